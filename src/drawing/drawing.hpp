@@ -1,0 +1,87 @@
+#pragma once
+// What was read from a drawing: named closed regions, to scale, and the seams between neighbours.
+
+#include "base/result.hpp"
+#include "plane/shape.hpp"
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace kerfwright::drawing {
+
+/// One closed curve as it stands in the file, already flattened to 2 µm, in the drawing's finished size, Y up.
+struct Outline {
+    std::string id;       ///< the element's own id (SVG id, DXF handle, GeoJSON feature id)
+    std::string layer;    ///< SVG: id or label of the nearest named group; DXF: layer
+    std::string fill;     ///< "#rrggbb", or "" when there is none
+    std::vector<std::pair<std::string, std::string>> properties; ///< GeoJSON/TopoJSON
+    std::vector<plane::Ring> rings;
+    bool even_odd = false; ///< fill rule
+    int line = 0;         ///< where it begins in the file; 0 where a format has no lines that mean anything
+};
+
+/// One named region. Mostly one polygon; more when the drawing gives one name to several parts.
+struct Region {
+    std::string name;
+    std::string fill;
+    plane::Shape shape; ///< normal, disjoint from the other regions
+    int line = 0;
+};
+
+/// The border that two regions share, as open or closed chains of grid points.
+struct Seam {
+    int a = 0, b = 0; ///< indices of regions, a < b; b is kOutside for the outer border
+    std::vector<std::vector<plane::Point>> chains;
+    double length = 0; ///< mm
+};
+inline constexpr int kOutside = -1;
+
+/// What cleaning did or could not do.
+struct Note {
+    enum class Kind { sliver_removed, overlap_removed, gap_closed, part_joined, open_outline, self_crossing, narrow, small, ignored } kind;
+    std::string text;       ///< a sentence with names and sizes
+    std::vector<std::string> regions;
+    plane::Vec at;          ///< where, in the finished frame
+    double size = 0;        ///< mm or mm², as the text says
+};
+
+/// Finished frame: mm, origin lower left of the set, Y up.
+struct Drawing {
+    std::vector<Region> regions; ///< sorted by name
+    std::vector<Seam> seams;     ///< sorted by (a, b)
+    std::vector<Note> notes;
+    double width = 0, height = 0;
+};
+
+/// How to take the file; the `[drawing]` table of the job.
+struct ReadOptions {
+    double width = 0;           ///< finished width of the set in mm; 0: use `scale`
+    double scale = 1;           ///< of the file's own size
+    std::string region = "id";  ///< "id", "layer", "fill", "property:NAME"
+    double snap = 0.05;         ///< mm; borders of neighbours closer than this are one
+    std::string projection;     ///< PROJ string for map data; "" = local equal-area
+};
+
+/// Format by the name's ending: .svg .dxf .geojson .json (TopoJSON, or GeoJSON when its "type" says so).
+/// Fails on what cannot be used: unreadable text, open outlines, duplicate names, overlaps larger than `snap`,
+/// self-crossings that change the shape. The message names file, line where there is one, region and place.
+[[nodiscard]] Result<Drawing> read_drawing(std::string_view text, const std::string& file, const ReadOptions& options);
+
+// The steps, each of its own:
+
+struct Sketch {
+    std::vector<Outline> outlines;
+    std::vector<Note> notes;
+};
+[[nodiscard]] Result<Sketch> read_svg(std::string_view text, const std::string& file, const ReadOptions& options);
+[[nodiscard]] Result<Sketch> read_dxf(std::string_view text, const std::string& file, const ReadOptions& options);
+[[nodiscard]] Result<Sketch> read_map(std::string_view text, const std::string& file, const ReadOptions& options); ///< GeoJSON and TopoJSON
+
+/// Names, scales, cleans: outlines to disjoint regions with shared borders.
+[[nodiscard]] Result<Drawing> make_partition(Sketch sketch, const std::string& file, const ReadOptions& options);
+
+/// Seams of a clean partition: borders that two regions share exactly on the grid.
+[[nodiscard]] std::vector<Seam> find_seams(const std::vector<Region>& regions);
+
+} // namespace kerfwright::drawing

@@ -1,0 +1,59 @@
+#pragma once
+// What holds every part at its worst moment, and what to change when that is not enough.
+
+#include "base/result.hpp"
+#include "cutting/feeds.hpp"
+#include "plane/shape.hpp"
+#include "shop/library.hpp"
+#include "shop/sheet.hpp"
+
+#include <string>
+#include <vector>
+
+namespace kerfwright::holding {
+
+/// A bridge of material left across the slot.
+struct Tab {
+    plane::Vec at;        ///< on the part's outline, program coordinates
+    double width = 6;     ///< mm along the edge, of full height
+    double thickness = 1; ///< mm, from the underside up
+};
+
+/// A part on its sheet, ready to be held: outline in program coordinates.
+struct PartToHold {
+    std::string id;
+    plane::Polygon outline;
+    double thickness = 0;      ///< mm
+    double slot_width = 3;     ///< mm, gap that tabs bridge
+    std::vector<std::pair<plane::Vec, double>> tight_spots; ///< places (and radii, mm) where tabs must not sit
+};
+
+struct PartHold {
+    std::string id;
+    double margin = 0;         ///< holding over force to be held, at the worst moment, safety factors included
+    std::string moment;        ///< which moment that is: "last pass, finishing"
+    std::string weakest;       ///< "slide", "lift", "tip", "twist"
+    double skin = 0;           ///< mm left under the slot; 0 without a skin
+    std::vector<Tab> tabs;
+    std::vector<std::string> proposals; ///< when margin < 1 (or below the asked one), in order of ease
+};
+
+struct SetupHold {
+    std::vector<PartHold> parts; ///< as the input, same order
+    double margin_min = 0;
+    double skin = 0;             ///< mm, chosen for the whole sheet; 0 without
+    double break_through = 0;    ///< chance that the skin breaks somewhere, from thickness, bed and Z repeatability
+    std::vector<std::string> notes;
+};
+
+struct HoldOptions {
+    double margin_asked = 1.0;
+};
+
+/// Chooses skin and tabs of one setup and computes every part's margin from the loads of its feed plans.
+[[nodiscard]] Result<SetupHold> hold_parts(const std::vector<PartToHold>& parts, const shop::Sheet& sheet,
+                                           const shop::Material& material, const shop::Machine& machine,
+                                           const cutting::FeedPlan& roughing, const cutting::FeedPlan* finishing,
+                                           const HoldOptions& options = {});
+
+} // namespace kerfwright::holding

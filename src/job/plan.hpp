@@ -1,0 +1,104 @@
+#pragma once
+// The plan of a job: everything that is written into plan.json, as values. One struct, both ways:
+// proof and papers are made from it alone, so that `kerfwright prove OUT` needs nothing but the folder.
+
+#include "base/result.hpp"
+#include "cutting/feeds.hpp"
+#include "holding/holding.hpp"
+#include "plane/shape.hpp"
+#include "shop/library.hpp"
+#include "shop/sheet.hpp"
+
+#include <cstdint>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace kerfwright::job {
+
+struct PlannedPiece {
+    std::string id, region, material, sheet, setup, cutter;
+    double thickness = 0;
+    plane::Polygon outline, as_cut;   ///< drawing's frame
+    plane::Placement placement;       ///< to program coordinates
+    double skin = 0;
+    double margin = 0;
+    std::vector<holding::Tab> tabs;   ///< program coordinates
+};
+
+struct PlannedFloor {
+    std::string piece;                ///< whose floor it is; "" for one floor for all
+    double depth = 0;
+    plane::Shape area;                ///< drawing's frame
+};
+
+struct PlannedTray {
+    std::string setup, sheet;
+    plane::Placement placement;
+    plane::Shape wall, wall_as_cut;
+    std::vector<PlannedFloor> floors;
+};
+
+struct PlannedSeam {
+    std::string a, b;
+    double length = 0, asked = 0, gap_min = 0, gap_mean = 0, gap_max = 0, moved_max = 0, moved_mean = 0;
+    std::vector<std::string> spots;   ///< "junction at (x, y)": places where the gap is not what was asked
+};
+
+struct PlannedProgram {
+    std::string file;                 ///< "programs/01-walnut-a-flat-3.nc"
+    std::string cutter;
+    double time = 0;                  ///< s
+    double n = 0;
+    std::string text;                 ///< not in plan.json
+};
+
+struct PlannedSetup {
+    std::string name;
+    shop::Sheet sheet;
+    std::string zero;                 ///< "X, Y: lower left corner of the sheet; Z: bed"
+    bool z_zero_on_bed = true;
+    std::vector<PlannedProgram> programs;
+    double margin_min = 0;
+    double skin = 0;
+    std::vector<std::string> notes;
+};
+
+struct Assembly {
+    double slack = 0;
+    bool goes_together = false;
+    double chance = 0;
+    int samples = 0;
+    std::uint64_t seed = 0;
+    std::vector<std::string> tight;   ///< "basalt-1 / tuff-2"
+};
+
+struct PriceLine {
+    std::string what;
+    double low = 0, likely = 0, high = 0;
+};
+struct Price {
+    double low = 0, likely = 0, high = 0;
+    std::string currency;
+    std::vector<PriceLine> lines;
+};
+
+struct Plan {
+    std::string title;
+    std::vector<PlannedPiece> pieces;
+    bool has_tray = false;
+    PlannedTray tray;
+    std::vector<PlannedSeam> seams;
+    std::vector<shop::Cutter> cutters; ///< those used
+    shop::Machine machine;
+    Assembly assembly;
+    std::vector<PlannedSetup> setups;
+    std::vector<cutting::FeedPlan> feeds;
+    Price price;
+    std::vector<std::string> notes;
+};
+
+[[nodiscard]] std::string to_json(const Plan& plan);
+[[nodiscard]] Result<Plan> plan_from_json(std::string_view text, const std::string& file);
+
+} // namespace kerfwright::job

@@ -1,0 +1,76 @@
+#pragma once
+// What the shop carries to the machine. Papers know only what is drawn and written on them: values made by job/.
+
+#include "base/result.hpp"
+#include "plane/shape.hpp"
+
+#include <string>
+#include <utility>
+#include <vector>
+
+namespace kerfwright::papers {
+
+/// How an area is told apart in black and white: a hatch or a grey, never a colour alone.
+enum class Fill { none, light, dots, lines, cross, back_lines, dark, dashes, grid };
+
+struct DrawnArea {
+    plane::Shape shape;
+    std::string label;
+    Fill fill = Fill::none;
+    bool outline_dashed = false;
+};
+
+struct DrawnBox {
+    plane::Box box;
+    std::string label;
+};
+
+struct DrawnMark {
+    plane::Vec at;
+    std::string label; ///< "zero", "measure 1", ...
+    enum class Kind { zero, measure, tab } kind = Kind::measure;
+};
+
+/// A drawing in mm: areas, boxes (clamps) and marks over an optional frame (the sheet).
+struct Drawn {
+    plane::Shape frame;
+    std::vector<DrawnArea> areas;
+    std::vector<DrawnBox> boxes;
+    std::vector<DrawnMark> marks;
+    std::string caption;
+};
+
+struct Table {
+    std::vector<std::string> head;
+    std::vector<std::vector<std::string>> rows;
+};
+
+/// A block of a page, in reading order.
+struct Block {
+    std::string heading;
+    std::vector<std::pair<std::string, std::string>> facts; ///< "stock", "610 x 305 x 6.20 mm walnut"
+    Table table;
+    std::vector<std::string> lines;    ///< sentences, as a list
+    bool caution = false;              ///< framed
+};
+
+/// One sheet of paper (continues on further pages where it must).
+struct Page {
+    std::string title;
+    std::string subtitle;
+    Drawn drawing;                     ///< at the largest round scale that fits (1:1, 1:2, 1:2.5, 1:4, 1:5 ...), printed with a scale bar
+    std::vector<Block> blocks;
+};
+
+struct Paper {
+    std::string title;                 ///< of the document
+    std::vector<Page> pages;
+};
+
+/// A4, vector, mm-true, searchable; the same bytes for the same value (no dates inside).
+[[nodiscard]] Result<std::string> write_pdf(const Paper& paper);
+
+/// A picture as SVG of its own, 1 unit = 1 mm.
+[[nodiscard]] std::string write_svg(const Drawn& drawing);
+
+} // namespace kerfwright::papers

@@ -1,0 +1,106 @@
+#pragma once
+// What a program's text will do to the stock, the clamps, the bed and the parts. Believes nothing but the text.
+
+#include "base/result.hpp"
+#include "plane/shape.hpp"
+#include "shop/library.hpp"
+#include "shop/sheet.hpp"
+
+#include <array>
+#include <string>
+#include <vector>
+
+namespace kerfwright::proof {
+
+struct Stock {
+    plane::Polygon outline;       ///< program coordinates
+    double top = 0, bottom = 0;   ///< program Z of its faces
+    double thickness_spread = 0;  ///< mm, ± of the measured points
+};
+
+struct ProgramText {
+    std::string file;
+    std::string text;
+    std::string cutter; ///< name of the cutter in the spindle
+};
+
+/// A part that must be left: its edge at every height from `bottom` to the stock's top.
+struct AskedPart {
+    std::string id;
+    plane::Polygon outline;      ///< program coordinates, as asked
+    double skin = 0;             ///< mm that may be left under the slot
+    std::vector<std::array<double, 4>> tabs; ///< x, y, width, thickness
+};
+
+/// A floor that must be made.
+struct AskedFloor {
+    std::string id;
+    plane::Shape area;
+    double depth = 0;            ///< mm below the stock's top
+};
+
+struct Tolerances {
+    double edge = 0.03;          ///< mm, finished edges
+    double floor = 0.05;         ///< mm, floors and skins
+    double left_standing = 0.05; ///< mm
+};
+
+struct SetupToProve {
+    std::string name;
+    Stock stock;
+    std::vector<shop::Clamp> clamps; ///< in program coordinates; height above the stock's top
+    std::vector<ProgramText> programs; ///< in the order they run
+    std::vector<shop::Cutter> cutters;
+    shop::Machine machine;
+    bool z_zero_on_bed = true;
+    std::vector<AskedPart> parts;
+    std::vector<AskedFloor> floors;
+    plane::Shape wall;           ///< of all floors together; empty for a setup without a pocket
+    std::vector<std::pair<std::string, double>> feed_max; ///< cutter, mm/min: the plan's largest feed (+15 % is an overload)
+    Tolerances tolerances;
+};
+
+enum class FindingKind {
+    rapid_in_material, clamp_contact, holder_contact, table_limit, bed_cut, gouge, left_standing, freed_part_hit,
+    overload, spindle_off, speed_range, no_feed, plunge, units, arc, syntax,
+};
+[[nodiscard]] const char* to_string(FindingKind kind); ///< "rapid-in-material", ...
+
+struct Finding {
+    FindingKind kind = FindingKind::syntax;
+    std::string program; ///< file
+    int line = 0;
+    std::array<double, 3> at{};
+    double value = 0, bound = 0;
+    std::string text;
+};
+
+struct PartProof {
+    std::string id;
+    double deviation_min = 0, deviation_max = 0; ///< mm of the finished edge against the asked one; negative is into the part
+};
+
+struct ProgramProof {
+    std::string file;
+    double time = 0;          ///< s
+    double cut_length = 0;    ///< mm of feed moves
+    double removed_volume = 0; ///< mm³
+};
+
+struct SetupProof {
+    std::string name;
+    double time = 0, cut_length = 0, removed_volume = 0;
+    std::vector<ProgramProof> programs;
+    std::vector<PartProof> parts;
+    std::vector<Finding> findings; ///< by program, line, kind
+};
+
+struct ProveOptions {
+    double cell = 0.25;  ///< mm of the height field where it is cut
+    int threads = 0;
+};
+
+/// Reads, moves, removes, checks. A finding of one kind is reported once for each place, not once for each cell.
+[[nodiscard]] SetupProof prove(const SetupToProve& setup, const ProveOptions& options = {});
+
+} // namespace kerfwright::proof

@@ -1,0 +1,45 @@
+#pragma once
+// What lies on the shelf, and how it is held on the bed.
+
+#include "plane/shape.hpp"
+
+#include <set>
+#include <string>
+#include <vector>
+
+namespace kerfwright::shop {
+
+enum class Hold { tape, clamps, screws, vacuum, skin, tabs };
+[[nodiscard]] const char* to_string(Hold hold);
+
+/// A keep-out box: corner and size in sheet coordinates, height above the sheet's top face.
+struct Clamp {
+    plane::Vec at;
+    plane::Vec size;
+    double height = 25; ///< mm above the sheet's top face
+};
+
+struct ThicknessPoint {
+    plane::Vec at;
+    double thickness = 0;
+};
+
+/// A bought sheet or an offcut. Sheet coordinates: origin at the lower left of its bounding box, Y up.
+struct Sheet {
+    std::string name;
+    std::string material;
+    plane::Polygon outline;
+    bool offcut = false; ///< given by an outline
+    double thickness = 0;
+    std::vector<ThicknessPoint> measured;
+    double grain_deg = 0;
+    std::set<Hold> hold;
+    std::vector<Clamp> clamps;
+    double price = -1; ///< < 0: not given
+    int line = 0;      ///< in the job file, for messages
+};
+
+/// Thickness at a place: nearest-distance weighted mean of the measured points (Shepard 1968), else `thickness`.
+[[nodiscard]] double thickness_at(const Sheet& sheet, plane::Vec at);
+
+} // namespace kerfwright::shop

@@ -12,13 +12,13 @@ namespace kerfwright::drawing {
 
 /// One closed curve as it stands in the file, already flattened to 2 µm, in the drawing's finished size, Y up.
 struct Outline {
-    std::string id;       ///< the element's own id (SVG id, DXF handle, GeoJSON feature id)
-    std::string layer;    ///< SVG: id or label of the nearest named group; DXF: layer
-    std::string fill;     ///< "#rrggbb", or "" when there is none
+    std::string id;    ///< the element's own id (SVG id, DXF handle, GeoJSON feature id)
+    std::string layer; ///< SVG: id or label of the nearest named group; DXF: layer
+    std::string fill;  ///< "#rrggbb", or "" when there is none
     std::vector<std::pair<std::string, std::string>> properties; ///< GeoJSON/TopoJSON
     std::vector<plane::Ring> rings;
     bool even_odd = false; ///< fill rule
-    int line = 0;         ///< where it begins in the file; 0 where a format has no lines that mean anything
+    int line = 0;          ///< where it begins in the file; 0 where a format has no lines that mean anything
 };
 
 /// One named region. Mostly one polygon; more when the drawing gives one name to several parts.
@@ -39,11 +39,22 @@ inline constexpr int kOutside = -1;
 
 /// What cleaning did or could not do.
 struct Note {
-    enum class Kind { sliver_removed, overlap_removed, gap_closed, part_joined, open_outline, self_crossing, narrow, small, ignored } kind;
-    std::string text;       ///< a sentence with names and sizes
+    enum class Kind {
+        sliver_removed,
+        overlap_removed,
+        gap_closed,
+        part_joined,
+        open_outline,
+        self_crossing,
+        narrow,
+        small,
+        ignored,
+        unnamed
+    } kind;
+    std::string text; ///< a sentence with names and sizes
     std::vector<std::string> regions;
-    plane::Vec at;          ///< where, in the finished frame
-    double size = 0;        ///< mm or mm², as the text says
+    plane::Vec at;   ///< where, in the finished frame
+    double size = 0; ///< mm or mm², as the text says
 };
 
 /// Finished frame: mm, origin lower left of the set, Y up.
@@ -56,11 +67,11 @@ struct Drawing {
 
 /// How to take the file; the `[drawing]` table of the job.
 struct ReadOptions {
-    double width = 0;           ///< finished width of the set in mm; 0: use `scale`
-    double scale = 1;           ///< of the file's own size
-    std::string region = "id";  ///< "id", "layer", "fill", "property:NAME"
-    double snap = 0.05;         ///< mm; borders of neighbours closer than this are one
-    std::string projection;     ///< PROJ string for map data; "" = local equal-area
+    double width = 0;          ///< finished width of the set in mm; 0: use `scale`
+    double scale = 1;          ///< of the file's own size
+    std::string region = "id"; ///< "id", "layer", "fill", "property:NAME"
+    double snap = 0.05;        ///< mm; borders of neighbours closer than this are one
+    std::string projection;    ///< PROJ string for map data; "" = local equal-area
 };
 
 /// Format by the name's ending: .svg .dxf .geojson .json (TopoJSON, or GeoJSON when its "type" says so).
@@ -76,7 +87,8 @@ struct Sketch {
 };
 [[nodiscard]] Result<Sketch> read_svg(std::string_view text, const std::string& file, const ReadOptions& options);
 [[nodiscard]] Result<Sketch> read_dxf(std::string_view text, const std::string& file, const ReadOptions& options);
-[[nodiscard]] Result<Sketch> read_map(std::string_view text, const std::string& file, const ReadOptions& options); ///< GeoJSON and TopoJSON
+[[nodiscard]] Result<Sketch> read_map(std::string_view text, const std::string& file,
+                                      const ReadOptions& options); ///< GeoJSON and TopoJSON
 
 /// Names, scales, cleans: outlines to disjoint regions with shared borders.
 [[nodiscard]] Result<Drawing> make_partition(Sketch sketch, const std::string& file, const ReadOptions& options);

@@ -16,10 +16,10 @@ struct Part {
     std::string id;
     plane::Polygon outline;
     std::string material;
-    double thickness = 0;   ///< mm; 0: any sheet of the material
-    double kerf = 3;        ///< mm, width of the slot around it: neighbours are at least this far apart
+    double thickness = 0;    ///< mm; 0: any sheet of the material
+    double kerf = 3;         ///< mm, width of the slot around it: neighbours are at least this far apart
     bool keep_grain = false; ///< 0° or 180° against the sheet's grain direction only
-    double grain_deg = 0;   ///< direction in the drawing that must lie along the sheet's grain
+    double grain_deg = 0;    ///< direction in the drawing that must lie along the sheet's grain
 };
 
 /// A placed part. `placement` takes the drawing's frame to sheet coordinates: rotate, then shift; never mirrored.
@@ -27,7 +27,7 @@ struct Placed {
     std::string id;
     std::string sheet;
     plane::Placement placement;
-    bool locked = false;    ///< given, not to be moved
+    bool locked = false; ///< given, not to be moved
 };
 
 struct Layout {
@@ -35,8 +35,8 @@ struct Layout {
 };
 
 struct LayoutOptions {
-    double edge = 5;           ///< mm kept free along the sheet's edges beyond the kerf
-    double clamp_room = 6;     ///< mm kept free around clamp boxes beyond the kerf (cutter, nut and shoe)
+    double edge = 5;       ///< mm kept free along the sheet's edges beyond the kerf
+    double clamp_room = 6; ///< mm kept free around clamp boxes beyond the kerf (cutter, nut and shoe)
     std::uint64_t seed = 1;
     int restarts = 6;
     int threads = 0;

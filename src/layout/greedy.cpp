@@ -1,0 +1,106 @@
+#include "layout/greedy.hpp"
+
+#include "base/random.hpp"
+#include "plane/shape.hpp"
+
+#include <algorithm>
+#include <numeric>
+#include <tuple>
+
+namespace kerfwright::layout {
+namespace {
+
+double area_of(const shop::Sheet& sheet) {
+    return plane::area(sheet.outline);
+}
+
+/// Large and long parts first; the later turns weigh that with luck.
+std::vector<std::size_t> order_of(const Group& group, Random& random, int turn) {
+    std::vector<std::pair<double, std::size_t>> keys;
+    for (std::size_t i = 0; i < group.items.size(); ++i) {
+        const Item& item = group.items[i];
+        const plane::Box box = bounds(item.body);
+        const double size = turn % 3 == 1 ? box.width() * box.height() : item.room;
+        const double luck = turn < 2 ? 1 : random.uniform(0.5, 1.5);
+        keys.emplace_back(-size * luck, i);
+    }
+    std::sort(keys.begin(), keys.end());
+    std::vector<std::size_t> order;
+    for (const auto& [key, i] : keys)
+        order.push_back(i);
+    return order;
+}
+
+/// Offcuts before bought sheets, small ones before large ones, so that large sheets stay whole. Odd turns take the
+/// large bought sheets first, which may need fewer of them.
+std::vector<const shop::Sheet*> sheet_order(const Group& group, int turn) {
+    std::vector<const shop::Sheet*> sheets = group.sheets;
+    const auto key = [&](const shop::Sheet* sheet) {
+        const double area = area_of(*sheet);
+        return std::tuple(!sheet->offcut, !sheet->offcut && turn % 2 == 1 ? -area : area, sheet->name);
+    };
+    std::sort(sheets.begin(), sheets.end(), [&](const auto* a, const auto* b) { return key(a) < key(b); });
+    return sheets;
+}
+
+/// Parts go to the low end of the sheet's longer side, with more or less heed to the shorter one.
+Pull pull_for(const shop::Sheet& sheet, int turn) {
+    constexpr double kHeed[] = {0.01, 0.2, 0.5};
+    const plane::Box box = plane::bounds(sheet.outline);
+    const double heed = kHeed[turn % 3];
+    return box.width() >= box.height() ? Pull{1, heed} : Pull{heed, 1};
+}
+
+/// What is no longer free for other work: from the low end of the longer side to the end of the farthest part.
+double used_area(const Board& board) {
+    if (board.used().empty()) return 0;
+    const plane::Box box = plane::bounds(board.sheet().outline);
+    const bool wide = box.width() >= box.height();
+    return wide ? (board.used().high.x - box.low.x) * box.height() : (board.used().high.y - box.low.y) * box.width();
+}
+
+} // namespace
+
+bool better(const Attempt& a, const Attempt& b) {
+    const auto key = [](const Attempt& t) {
+        return std::tuple(t.missing, t.opened, t.opened_area, t.sheets, t.used_area);
+    };
+    return key(a) < key(b);
+}
+
+Attempt attempt(const Group& group, const LayoutOptions& options, int turn) {
+    Random random(options.seed * 1000003 + static_cast<std::uint64_t>(turn));
+    Attempt result;
+    result.placed.resize(group.items.size());
+
+    std::vector<Board> boards;
+    for (const shop::Sheet* sheet : sheet_order(group, turn)) {
+        boards.emplace_back(*sheet, group.kerfs, options);
+        for (const Group::Locked& locked : group.locked)
+            if (locked.sheet == sheet) boards.back().put(locked.item, of_item(locked.item, locked.placement));
+    }
+    for (const std::size_t i : order_of(group, random, turn)) {
+        const Item& item = group.items[i];
+        for (Board& board : boards) {
+            if (!suits(*item.part, board.sheet())) continue;
+            const auto place = board.find(item, pull_for(board.sheet(), turn));
+            if (!place) continue;
+            board.put(item, *place);
+            result.placed[i] = {&board.sheet(), of_drawing(item, *place)};
+            break;
+        }
+        if (result.placed[i].sheet == nullptr) result.missing += item.room;
+    }
+    for (const Board& board : boards) {
+        if (board.used().empty()) continue;
+        ++result.sheets;
+        if (!board.sheet().offcut) {
+            ++result.opened;
+            result.opened_area += area_of(board.sheet());
+        }
+        result.used_area += used_area(board);
+    }
+    return result;
+}
+
+} // namespace kerfwright::layout

@@ -17,6 +17,11 @@ struct Library {
 /// The shipped data (data/*.toml, compiled in). A fault in it is a bug: tests read it.
 [[nodiscard]] const Library& shipped();
 
+/// Adds what the shop brings itself; a name that is there already is replaced.
+void add(Library& library, std::vector<Material> more);
+void add(Library& library, std::vector<Cutter> more);
+void add(Library& library, std::vector<Machine> more);
+
 [[nodiscard]] const Material* find_material(const Library& library, std::string_view name);
 [[nodiscard]] const Cutter* find_cutter(const Library& library, std::string_view name);
 [[nodiscard]] const Machine* find_machine(const Library& library, std::string_view name);

@@ -29,22 +29,22 @@ struct Cylinder {
 
 struct Spindle {
     double n_min = 6000, n_max = 24000;
-    double power = 1500;          ///< W at n_max
+    double power = 1500;                ///< W at n_max
     double constant_power_from = 24000; ///< rev/min; below it torque is constant
     double efficiency = 0.8;
     double seconds_to_speed = 5;
-    double speed_step = 100;      ///< rev/min, what can be set
+    double speed_step = 100; ///< rev/min, what can be set
 };
 
 /// What the controller reads (ISO 6983 / NISTIR 6556 words).
 struct Abilities {
     bool arcs = true;
     bool helical_arcs = true;
-    bool tool_change = false;     ///< false: one program per cutter
+    bool tool_change = false; ///< false: one program per cutter
     bool line_numbers = false;
-    bool inches = false;          ///< programs in G20
-    int decimals = 3;             ///< of lengths
-    std::string comments = "()";  ///< "()", ";" or "" for none
+    bool inches = false;         ///< programs in G20
+    int decimals = 3;            ///< of lengths
+    std::string comments = "()"; ///< "()", ";" or "" for none
     int longest_line = 80;
     bool dwell = true;            ///< G4 P in seconds
     double arc_tolerance = 0.002; ///< mm, NISTIR 6556 §3.5.3: start and end radius may differ by this
@@ -53,24 +53,25 @@ struct Abilities {
 struct Machine {
     std::string name;
     std::string title;
-    std::array<Axis, 3> axes;      ///< X, Y, Z
+    std::array<Axis, 3> axes; ///< X, Y, Z
     Spindle spindle;
-    std::vector<Cylinder> stack;   ///< from the collet face up
+    std::vector<Cylinder> stack; ///< from the collet face up
     Abilities abilities;
-    double clearance_height = 5;   ///< mm above stock and clamps for rapids
-    double corner_deviation = 0.05; ///< mm, how far the controller rounds a corner at speed
-    double stiffness = 1000;       ///< N/mm at the collet
-    double collet_stiffness = 3000; ///< N/mm
-    double z_step = 0.01;          ///< mm
-    double z_repeat = 0.02;        ///< mm, standard deviation of the Z zero
-    double bed_flatness = 0.1;     ///< mm, low to high over the bed
-    double bed_allowance = 0.3;    ///< mm, how deep programs may cut into the spoilboard
-    double tape_shear = 0.030;     ///< MPa allowable, already factored
-    double tape_tension = 0.020;   ///< MPa
-    double hour_rate = 45;         ///< money per hour
+    double clearance_height = 5;      ///< mm above stock and clamps for rapids
+    double corner_deviation = 0.05;   ///< mm, how far the controller rounds a corner at speed
+    double stiffness = 1000;          ///< N/mm at the collet
+    double collet_stiffness = 3000;   ///< N/mm
+    double z_step = 0.01;             ///< mm
+    double z_repeat = 0.02;           ///< mm, standard deviation of the Z zero
+    double bed_flatness = 0.1;        ///< mm, low to high over the bed
+    double bed_allowance = 0.3;       ///< mm, how deep programs may cut into the spoilboard
+    double tape_shear = 0.030;        ///< MPa allowable, already factored
+    double tape_tension = 0.020;      ///< MPa
+    double hour_rate = 45;            ///< money per hour
     std::vector<std::string> sources; ///< where its numbers come from
 };
 
+/// The [[machine]] tables of a TOML text; as read_materials.
 [[nodiscard]] Result<std::vector<Machine>> read_machines(std::string_view toml, const std::string& file);
 
 /// Power the spindle gives at n, W: constant torque up to constant_power_from, constant power above.

@@ -1,0 +1,26 @@
+#include "shop/sheet.hpp"
+
+#include <array>
+#include <cmath>
+
+namespace kerfwright::shop {
+
+const char* to_string(Hold hold) {
+    constexpr std::array words = {"tape", "clamps", "screws", "vacuum", "skin", "tabs"};
+    return words[static_cast<std::size_t>(hold)];
+}
+
+double thickness_at(const Sheet& sheet, plane::Vec at) {
+    // Shepard, D. (1968), "A two-dimensional interpolation function for irregularly-spaced data", exponent 2.
+    double weights = 0, sum = 0;
+    for (const ThicknessPoint& point : sheet.measured) {
+        const plane::Vec away = point.at - at;
+        const double squared = plane::dot(away, away);
+        if (squared < 1e-18) return point.thickness;
+        weights += 1 / squared;
+        sum += point.thickness / squared;
+    }
+    return sheet.measured.empty() ? sheet.thickness : sum / weights;
+}
+
+} // namespace kerfwright::shop

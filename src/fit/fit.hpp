@@ -22,10 +22,10 @@ struct RegionToFit {
 };
 
 struct FitRules {
-    double clearance = 0.30;      ///< mm between two pieces
-    double tray_clearance = 0.60; ///< mm between a piece and the tray wall
-    double detail = 0.50;         ///< mm; easing may move a border this far at most
-    bool tray = true;             ///< false: the outer border is free
+    double clearance = 0.30;         ///< mm between two pieces
+    double tray_clearance = 0.60;    ///< mm between a piece and the tray wall
+    double detail = 0.50;            ///< mm; easing may move a border this far at most
+    bool tray = true;                ///< false: the outer border is free
     double tray_cutter_radius = 1.5; ///< mm, of the cutter that finishes the wall
     int threads = 0;
 };
@@ -37,8 +37,8 @@ struct Piece {
     plane::Polygon outline; ///< as asked: eased and stepped back
     plane::Polygon as_cut;  ///< as a cutter of `cutter_radius` leaves it
     double cutter_radius = 0;
-    double moved_max = 0;   ///< mm, between the drawn and the eased border
-    double area_lost = 0;   ///< mm² of the drawn region given up by easing (clearance not counted)
+    double moved_max = 0; ///< mm, between the drawn and the eased border
+    double area_lost = 0; ///< mm² of the drawn region given up by easing (clearance not counted)
 };
 
 /// A place where the gap is not what was asked, with its extent.
@@ -48,18 +48,18 @@ struct Spot {
 };
 
 struct SeamFit {
-    std::string a, b;      ///< piece ids; b may be "tray"
-    double length = 0;     ///< mm
-    double asked = 0;      ///< mm
+    std::string a, b;                              ///< piece ids; b may be "tray"
+    double length = 0;                             ///< mm
+    double asked = 0;                              ///< mm
     double gap_min = 0, gap_mean = 0, gap_max = 0; ///< mm, junctions and listed spots left out of max
     double moved_max = 0, moved_mean = 0;          ///< mm, drawn to eased border
-    plane::Vec moved_at;   ///< where the border moved most
+    plane::Vec moved_at;                           ///< where the border moved most
     std::vector<Spot> spots;
 };
 
 struct Fit {
-    std::vector<Piece> pieces;  ///< sorted by id
-    plane::Shape wall;          ///< the tray's recess as asked; empty without a tray
+    std::vector<Piece> pieces; ///< sorted by id
+    plane::Shape wall;         ///< the tray's recess as asked; empty without a tray
     plane::Shape wall_as_cut;
     std::vector<SeamFit> seams; ///< sorted by (a, b)
     std::vector<std::string> notes;
@@ -72,11 +72,11 @@ struct Fit {
 /// What one cutter radius costs one region, the others left as they are.
 struct DetailCost {
     double radius = 0;
-    double moved_max = 0;   ///< mm
-    double area_lost = 0;   ///< mm²
-    int peninsulas = 0;     ///< trimmed necks and capes
-    double narrowest = 0;   ///< mm, narrowest wall left
-    bool within = false;    ///< moved_max <= detail
+    double moved_max = 0; ///< mm
+    double area_lost = 0; ///< mm²
+    int peninsulas = 0;   ///< trimmed necks and capes
+    double narrowest = 0; ///< mm, narrowest wall left
+    bool within = false;  ///< moved_max <= detail
 };
 [[nodiscard]] DetailCost detail_cost(const RegionToFit& region, const FitRules& rules);
 

@@ -1,0 +1,16 @@
+#pragma once
+// Private to fit/: whether a round cutter can get to a point, found without any offsetting.
+
+#include "plane/nearest.hpp"
+
+namespace kerfwright::fit {
+
+/// How far a disc of `radius` that stays outside the shape (`index` holds its edges) falls short of reaching `p`, mm:
+/// the smallest found |centre - p| - radius over centres at least `radius` from every edge and not inside. An upper
+/// bound; 0 when the point can be touched.
+[[nodiscard]] double out_of_reach(const plane::EdgeIndex& index, plane::Vec p, double radius);
+
+/// Distance to the shape whose edges are in `index`; negative inside (interior to the left of every edge).
+[[nodiscard]] double signed_distance(const plane::EdgeIndex& index, plane::Vec p);
+
+} // namespace kerfwright::fit

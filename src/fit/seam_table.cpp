@@ -1,0 +1,219 @@
+#include "fit/seam_table.hpp"
+
+#include "base/parallel.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace kerfwright::fit {
+namespace {
+
+constexpr double kListed = 0.005; ///< mm; a gap that is wider by more is looked into
+
+struct Gap {
+    double min = 1e300, max = 0, integral = 0, length = 0;
+    std::vector<Spot> spots;
+};
+
+struct Close {
+    double distance = 1e300;
+    plane::Vec at;
+};
+
+struct Looked {
+    std::map<SeamKey, Gap> gaps;
+    std::map<SeamKey, Close> close;
+};
+
+struct Sample {
+    plane::Vec at;
+    double length = 0; ///< mm of ring it stands for
+};
+
+struct Ground {
+    const Bodies& bodies;
+    const std::vector<Border>& eased;
+    const std::vector<Void>& voids;
+    const FitRules& rules;
+    double step = 0.15; ///< mm between samples
+    std::vector<plane::EdgeIndex> cut;
+    std::vector<plane::Box> box;
+};
+
+SeamKey key_of(std::size_t i, std::size_t j) {
+    return {static_cast<int>(std::min(i, j)), static_cast<int>(std::max(i, j))};
+}
+
+bool inside(const plane::Box& box, plane::Vec p) {
+    return p.x >= box.low.x && p.x <= box.high.x && p.y >= box.low.y && p.y <= box.high.y;
+}
+
+/// Points of the ring at most 1.5 steps apart.
+std::vector<Sample> samples_of(const plane::Ring& ring, double step) {
+    std::vector<Sample> samples;
+    plane::Vec before;
+    for (const plane::Vec p : plane::sampled(ring, step)) {
+        const double hop = samples.empty() ? 0 : plane::distance(before, p);
+        before = p;
+        if (!samples.empty()) samples.back().length += hop;
+        if (samples.empty() || samples.back().length >= step / 2) samples.push_back({p, 0});
+    }
+    if (!samples.empty()) samples.back().length += plane::distance(before, samples.front().at);
+    return samples;
+}
+
+void add_spot(std::vector<Spot>& spots, Spot spot) {
+    constexpr double kJoin = 0.5; // mm
+    for (std::size_t k = 0; k < spots.size();) {
+        if (spots[k].why == spot.why && overlap(grown(spots[k].box, kJoin), spot.box)) {
+            extend(spot.box, spots[k].box);
+            spots.erase(spots.begin() + static_cast<std::ptrdiff_t>(k));
+            k = 0;
+        } else {
+            ++k;
+        }
+    }
+    spots.push_back(std::move(spot));
+}
+
+/// Why the mate of a seam keeps away from it at `foot`, or "" when it does not.
+std::string why_wide(const Ground& ground, std::size_t i, std::size_t j, plane::Vec foot) {
+    const double retreat = ground.cut[j].nearest(foot)->distance - ground.bodies.all[j].step_back;
+    if (retreat < kListed / 2) return "";
+    const double reach = 2 * (ground.bodies.all[i].step_back + ground.bodies.all[j].step_back) + 0.02;
+    for (const Void& gone : ground.voids)
+        if (inside(grown(gone.box, reach + 2 * ground.bodies.all[gone.claimant].cutter_radius), foot)) return "void";
+    for (std::size_t k = 0; k < ground.eased.size(); ++k)
+        if (k != i && k != j && inside(grown(ground.eased[k].box, reach), foot) &&
+            ground.eased[k].edges.nearest(foot, reach))
+            return "junction";
+    // A free end of the seam: where the outer border of a set without a tray begins.
+    if (!ground.bodies.tray)
+        if (const auto near = ground.eased[i].edges.nearest(foot, reach)) {
+            const std::vector<int>& mates = ground.eased[i].mate[near->ring];
+            for (std::size_t s = 0; s < mates.size(); ++s)
+                if (mates[s] == kNobody &&
+                    plane::distance(to_mm(ground.eased[i].edges.rings()[near->ring][s]), foot) < reach)
+                    return "free edge";
+        }
+    const auto easing = [&](std::size_t body) { return ground.bodies.all[body].easing_radius(); };
+    return easing(i) == 0 || easing(j) == 0 ? "corner" : "";
+}
+
+void measure(const Ground& ground, std::size_t i, const Sample& sample, Looked& looked) {
+    constexpr double kOwn = 0.05; // mm beyond the step back, for finding the eased border again
+    const plane::Vec q = sample.at;
+    const double step_back = ground.bodies.all[i].step_back;
+    for (std::size_t j = 0; j < ground.cut.size(); ++j) {
+        if (j == i || !inside(grown(ground.box[j], ground.step), q)) continue;
+        if (const auto near = ground.cut[j].nearest(q, ground.step)) {
+            Close& close = looked.close[key_of(i, j)];
+            if (near->distance < close.distance) close = {near->distance, q};
+        }
+    }
+    const auto foot = ground.eased[i].edges.nearest(q, step_back + kOwn);
+    if (!foot) return;
+    const int mate = ground.eased[i].mate[foot->ring][foot->segment];
+    if (mate == kNobody) return;
+    const auto j = static_cast<std::size_t>(mate);
+    const double asked = step_back + ground.bodies.all[j].step_back;
+    const auto across = ground.cut[j].nearest(q);
+    if (!across) return;
+    Gap& gap = looked.gaps[key_of(i, j)];
+    gap.min = std::min(gap.min, across->distance);
+    if (across->distance > asked + kListed) {
+        const std::string why = why_wide(ground, i, j, foot->at);
+        if (!why.empty()) {
+            plane::Box box;
+            extend(box, q);
+            extend(box, across->at);
+            add_spot(gap.spots, {box, why});
+            return;
+        }
+    }
+    gap.max = std::max(gap.max, across->distance);
+    gap.integral += across->distance * sample.length;
+    gap.length += sample.length;
+}
+
+Looked look_along(const Ground& ground, std::size_t i) {
+    Looked looked;
+    for (const plane::Ring& ring : ground.cut[i].rings())
+        for (const Sample& sample : samples_of(ring, ground.step))
+            measure(ground, i, sample, looked);
+    return looked;
+}
+
+Looked merged(std::vector<Looked> parts) {
+    Looked all;
+    for (Looked& part : parts) {
+        for (auto& [key, gap] : part.gaps) {
+            Gap& sum = all.gaps[key];
+            sum.min = std::min(sum.min, gap.min);
+            sum.max = std::max(sum.max, gap.max);
+            sum.integral += gap.integral;
+            sum.length += gap.length;
+            for (Spot& spot : gap.spots)
+                add_spot(sum.spots, std::move(spot));
+        }
+        for (const auto& [key, close] : part.close) {
+            Close& closest = all.close[key];
+            if (close.distance < closest.distance) closest = close;
+        }
+    }
+    return all;
+}
+
+std::map<SeamKey, double> lengths(const std::vector<Border>& eased) {
+    std::map<SeamKey, double> length;
+    for (std::size_t i = 0; i < eased.size(); ++i)
+        for (const Edge& edge : edges_of(eased[i]))
+            if (edge.mate > static_cast<int>(i))
+                length[{static_cast<int>(i), edge.mate}] += plane::distance(edge.from, edge.to);
+    return length;
+}
+
+} // namespace
+
+SeamTable seam_table(const Bodies& bodies, const std::vector<Border>& eased, const std::vector<plane::Shape>& as_cut,
+                     const std::vector<Void>& voids, const std::map<SeamKey, Displacement>& moved,
+                     const FitRules& rules) {
+    Ground ground{bodies, eased, voids, rules, std::clamp(rules.clearance, 0.02, 0.15), {}, {}};
+    for (const plane::Shape& shape : as_cut) {
+        ground.cut.emplace_back(shape);
+        ground.box.push_back(plane::bounds(shape));
+    }
+    std::vector<Looked> parts(as_cut.size());
+    parallel_for(as_cut.size(), rules.threads, [&](std::size_t i) { parts[i] = look_along(ground, i); });
+    Looked all = merged(std::move(parts));
+
+    SeamTable table;
+    for (const auto& [key, length] : lengths(eased)) {
+        const Body& a = bodies.all[static_cast<std::size_t>(key.first)];
+        const Body& b = bodies.all[static_cast<std::size_t>(key.second)];
+        SeamFit seam;
+        seam.a = a.id;
+        seam.b = b.id;
+        seam.length = length;
+        seam.asked = a.step_back + b.step_back;
+        const Gap& gap = all.gaps[key];
+        // A seam so short that its junctions cover it has no gap of its own: it is as asked, with its spots listed.
+        seam.gap_min = gap.min < 1e299 ? gap.min : seam.asked;
+        seam.gap_mean = gap.length > 0 ? gap.integral / gap.length : seam.asked;
+        seam.gap_max = gap.length > 0 ? gap.max : seam.asked;
+        seam.spots = gap.spots;
+        if (const auto found = moved.find(key); found != moved.end()) {
+            seam.moved_max = found->second.max;
+            seam.moved_mean = found->second.length > 0 ? found->second.integral / found->second.length : 0;
+            seam.moved_at = found->second.at;
+        }
+        table.seams.push_back(std::move(seam));
+    }
+    std::sort(table.seams.begin(), table.seams.end(),
+              [](const SeamFit& x, const SeamFit& y) { return std::tie(x.a, x.b) < std::tie(y.a, y.b); });
+    for (const auto& [key, close] : all.close)
+        if (close.distance < ground.step) table.close.emplace_back(key, close.at);
+    return table;
+}
+
+} // namespace kerfwright::fit

@@ -1,0 +1,21 @@
+#pragma once
+// Private to fit/: the gap along every seam, by exact distances between the as-cut outlines of the two neighbours.
+
+#include "fit/bodies.hpp"
+#include "fit/borders.hpp"
+#include "fit/displacement.hpp"
+#include "fit/ease.hpp"
+
+namespace kerfwright::fit {
+
+/// `as_cut` holds, for each body, the shape whose edges count: the piece, or the tray's recess.
+struct SeamTable {
+    std::vector<SeamFit> seams;
+    /// Pairs whose outlines come so close that only an exact intersection can tell; with the place.
+    std::vector<std::pair<SeamKey, plane::Vec>> close;
+};
+[[nodiscard]] SeamTable seam_table(const Bodies& bodies, const std::vector<Border>& eased,
+                                   const std::vector<plane::Shape>& as_cut, const std::vector<Void>& voids,
+                                   const std::map<SeamKey, Displacement>& moved, const FitRules& rules);
+
+} // namespace kerfwright::fit

@@ -1,0 +1,99 @@
+#include "partitions.hpp"
+
+#include "fit/fit.hpp"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <numbers>
+
+namespace kerfwright::fit {
+namespace {
+
+plane::Shape box(double x0, double y0, double x1, double y1) {
+    return {{plane::rectangle({x0, y0}, {x1, y1}), {}}};
+}
+
+const SeamFit* seam_of(const Fit& fit, const std::string& a, const std::string& b) {
+    for (const SeamFit& seam : fit.seams)
+        if (seam.a == a && seam.b == b) return &seam;
+    return nullptr;
+}
+
+TEST(Fit, TwoSquaresStepBackFromTheirSeam) {
+    FitRules rules;
+    rules.tray = false;
+    const auto fit = fit_regions({{"a", box(0, 0, 10, 10), 1.5}, {"b", box(10, 0, 20, 10), 1.5}}, rules);
+    ASSERT_TRUE(fit.ok());
+    ASSERT_EQ(fit.value().pieces.size(), 2u);
+    EXPECT_NEAR(plane::area(fit.value().pieces[0].outline), 9.7 * 9.7, 1e-3);
+    const SeamFit* seam = seam_of(fit.value(), "a", "b");
+    ASSERT_NE(seam, nullptr);
+    EXPECT_NEAR(seam->length, 10, 1e-6);
+    EXPECT_NEAR(seam->gap_min, 0.30, 1e-4);
+    EXPECT_NEAR(seam->gap_max, 0.30, 1e-4);
+    EXPECT_EQ(seam->moved_max, 0);
+}
+
+// facts: an isolated corner that turns by phi moves by rho (1 / cos(phi / 2) - 1); derived in docs/fit.md.
+TEST(Fit, TrayCornersMoveAsTheoryAsks) {
+    FitRules rules;
+    rules.detail = 2;
+    rules.clearance = 0.3;
+    rules.tray_clearance = 0.5;
+    rules.tray_cutter_radius = 3;
+    const auto fit = fit_regions({{"a", box(0, 0, 50, 50), 1.5}}, rules);
+    ASSERT_TRUE(fit.ok());
+    const double rho = 3 - (0.5 - 0.15);
+    const SeamFit* seam = seam_of(fit.value(), "a", "tray");
+    ASSERT_NE(seam, nullptr);
+    EXPECT_NEAR(seam->moved_max, rho * (std::numbers::sqrt2 - 1), 0.005);
+    EXPECT_NEAR(fit.value().pieces[0].area_lost, 4 * rho * rho * (1 - std::numbers::pi / 4), 0.03);
+    EXPECT_NEAR(seam->gap_min, 0.5, 0.003);
+    EXPECT_NEAR(seam->gap_max, 0.5, 0.003);
+}
+
+TEST(Fit, RefusesBeyondDetailAndNamesTheCutterThatWouldDo) {
+    FitRules rules;
+    rules.tray_cutter_radius = 3;
+    const std::vector<RegionToFit> regions{{"a", box(0, 0, 50, 50), 1.5}};
+    const auto fit = fit_regions(regions, rules);
+    ASSERT_FALSE(fit.ok());
+    const std::string text = to_string(fit.problem());
+    EXPECT_NE(text.find("seam of 'a' with the tray wall"), std::string::npos) << text;
+    // 0.5 = (R - 0.45) (sqrt 2 - 1) gives R = 1.657.
+    const auto at = text.find("at most 1.6");
+    ASSERT_NE(at, std::string::npos) << text;
+    rules.tray_cutter_radius = 1.64;
+    EXPECT_TRUE(fit_regions(regions, rules).ok());
+}
+
+TEST(Fit, PartsOfARegionArePiecesBySize) {
+    FitRules rules;
+    plane::Shape two = box(0, 0, 10, 10);
+    two.push_back(box(10, 10, 30, 30).front()); // touches the other part in a point
+    const auto fit = fit_regions({{"a", two, 1.5}, {"b", box(10, 0, 30, 10), 1.5}}, rules);
+    ASSERT_TRUE(fit.ok()) << to_string(fit.problem());
+    ASSERT_EQ(fit.value().pieces.size(), 3u);
+    EXPECT_EQ(fit.value().pieces[0].id, "a.1");
+    EXPECT_EQ(fit.value().pieces[1].id, "a.2");
+    EXPECT_GT(plane::area(fit.value().pieces[0].outline), plane::area(fit.value().pieces[1].outline));
+    EXPECT_EQ(fit.value().pieces[1].region, "a");
+}
+
+TEST(Fit, SameBytesOnAnyNumberOfThreads) {
+    FitRules rules;
+    rules.detail = 5;
+    const auto regions = test::voronoi(8, 120, test::coast(1.5, 0.15), 1.5, 3);
+    rules.threads = 1;
+    const auto one = fit_regions(regions, rules);
+    rules.threads = 4;
+    const auto four = fit_regions(regions, rules);
+    ASSERT_TRUE(one.ok() && four.ok());
+    ASSERT_EQ(one.value().pieces.size(), four.value().pieces.size());
+    for (std::size_t i = 0; i < one.value().pieces.size(); ++i)
+        EXPECT_EQ(one.value().pieces[i].as_cut, four.value().pieces[i].as_cut);
+}
+
+} // namespace
+} // namespace kerfwright::fit

@@ -35,7 +35,7 @@ std::vector<double> box_angles(const Outline& body) {
 
 std::vector<double> angles_for(const Item& item, const shop::Sheet& sheet) {
     if (item.part->keep_grain) return grain_angles(*item.part, sheet);
-    std::vector<double> angles = box_angles(item.body);
+    std::vector<double> angles = box_angles(item.body.outline);
     for (int k = 0; k < kTurns; ++k)
         angles.push_back(k * 360.0 / kTurns);
     std::sort(angles.begin(), angles.end());
@@ -43,12 +43,19 @@ std::vector<double> angles_for(const Item& item, const shop::Sheet& sheet) {
     return angles;
 }
 
+std::vector<Outline> rings(const plane::Shape& shape) {
+    std::vector<Outline> outlines;
+    for (const plane::Ring& ring : plane::rings_of(shape))
+        outlines.push_back(to_outline(ring));
+    return outlines;
+}
+
 double hundredths(double v) {
     return std::round(v * 100) / 100;
 }
 
 double cost(const Item& item, const plane::Placement& placement, const Pull& pull) {
-    const plane::Box box = bounds(moved(item.body, placement));
+    const plane::Box box = bounds(moved(item.body.outline, placement));
     return pull.x * box.high.x + pull.y * box.high.y;
 }
 
@@ -69,19 +76,20 @@ Board::Board(const shop::Sheet& sheet, const std::vector<double>& kerfs, const L
     const plane::Box box = plane::bounds(sheet.outline);
     const double cell = cell_for(box);
     for (const double kerf : kerfs) {
-        layers_.push_back({Obstacles(free_room(sheet, kerf, options)), Raster(plane::grown(box, 2 * cell), cell)});
+        layers_.push_back(
+            {Obstacles(rings(free_room(sheet, kerf, options))), Raster(plane::grown(box, 2 * cell), cell)});
         layers_.back().raster.take_outside(layers_.back().obstacles.room());
     }
 }
 
 bool Board::free(const Item& item, const plane::Placement& placement) const {
-    return layers_[item.kerf_class].obstacles.free(moved(item.body, placement));
+    return layers_[item.kerf_class].obstacles.free(moved(item.body.outline, placement));
 }
 
 void Board::put(const Item& item, const plane::Placement& placement) {
-    plane::extend(used_, bounds(moved(item.body, placement)));
+    plane::extend(used_, bounds(moved(item.body.outline, placement)));
     for (std::size_t k = 0; k < layers_.size(); ++k) {
-        const Outline grown = moved(item.grown[k], placement);
+        const Outline grown = moved(item.grown[k].outline, placement);
         layers_[k].raster.take({grown});
         layers_[k].obstacles.add(grown);
     }
@@ -95,7 +103,7 @@ std::optional<plane::Placement> Board::find(const Item& item, const Pull& pull) 
     const Raster& raster = layers_[item.kerf_class].raster;
     std::vector<Candidate> candidates;
     for (const double angle : angles_for(item, *sheet_)) {
-        const Stencil stencil = make_stencil(moved(item.body, {0, 0, angle}), raster.cell());
+        const Stencil stencil = make_stencil(moved(item.body.outline, {0, 0, angle}), raster.cell());
         Candidate best{1e300, {}};
         for (int column = 0; column + stencil.columns <= raster.columns(); ++column) {
             const plane::Vec end = raster.corner(column + stencil.columns, stencil.rows);

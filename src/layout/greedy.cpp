@@ -19,7 +19,7 @@ std::vector<std::size_t> order_of(const Group& group, Random& random, int turn) 
     std::vector<std::pair<double, std::size_t>> keys;
     for (std::size_t i = 0; i < group.items.size(); ++i) {
         const Item& item = group.items[i];
-        const plane::Box box = bounds(item.body);
+        const plane::Box box = item.body.box;
         const double size = turn % 3 == 1 ? box.width() * box.height() : item.room;
         const double luck = turn < 2 ? 1 : random.uniform(0.5, 1.5);
         keys.emplace_back(-size * luck, i);
@@ -31,15 +31,12 @@ std::vector<std::size_t> order_of(const Group& group, Random& random, int turn) 
     return order;
 }
 
-/// Offcuts before bought sheets, small ones before large ones, so that large sheets stay whole. Odd turns take the
-/// large bought sheets first, which may need fewer of them.
+/// Odd turns take the large bought sheets first, which may need fewer of them.
 std::vector<const shop::Sheet*> sheet_order(const Group& group, int turn) {
-    std::vector<const shop::Sheet*> sheets = group.sheets;
-    const auto key = [&](const shop::Sheet* sheet) {
-        const double area = area_of(*sheet);
-        return std::tuple(!sheet->offcut, !sheet->offcut && turn % 2 == 1 ? -area : area, sheet->name);
-    };
-    std::sort(sheets.begin(), sheets.end(), [&](const auto* a, const auto* b) { return key(a) < key(b); });
+    std::vector<const shop::Sheet*> sheets = sheets_by_value(group);
+    const auto bought =
+        std::find_if(sheets.begin(), sheets.end(), [](const shop::Sheet* sheet) { return !sheet->offcut; });
+    if (turn % 2 == 1) std::reverse(bought, sheets.end());
     return sheets;
 }
 
@@ -60,6 +57,13 @@ double used_area(const Board& board) {
 }
 
 } // namespace
+
+std::vector<const shop::Sheet*> sheets_by_value(const Group& group) {
+    std::vector<const shop::Sheet*> sheets = group.sheets;
+    const auto key = [](const shop::Sheet* sheet) { return std::tuple(!sheet->offcut, area_of(*sheet), sheet->name); };
+    std::sort(sheets.begin(), sheets.end(), [&](const auto* a, const auto* b) { return key(a) < key(b); });
+    return sheets;
+}
 
 bool better(const Attempt& a, const Attempt& b) {
     const auto key = [](const Attempt& t) {

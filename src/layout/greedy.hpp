@@ -32,13 +32,15 @@ struct Attempt {
     int sheets = 0;         ///< all sheets
     double used_area = 0;   ///< mm², what is cut off from the rest of the sheets
 };
+/// Offcuts before bought sheets, small ones before large ones, so that large sheets stay whole.
+[[nodiscard]] std::vector<const shop::Sheet*> sheets_by_value(const Group& group);
 [[nodiscard]] bool better(const Attempt& a, const Attempt& b);
 
 /// `turn` = 0: large parts first, offcuts and small sheets first; others shuffle that, each in its own way.
 [[nodiscard]] Attempt attempt(const Group& group, const LayoutOptions& options, int turn);
 
 /// The problem to report when some part found no place; `attempts` is aligned with `groups`.
-[[nodiscard]] std::optional<Problem>
-shortage(const std::vector<Group>& groups, const std::vector<const Attempt*>& attempts, const LayoutOptions& options);
+[[nodiscard]] std::optional<Problem> shortage(const std::vector<Group>& groups, const std::vector<Attempt>& attempts,
+                                              const LayoutOptions& options);
 
 } // namespace kerfwright::layout

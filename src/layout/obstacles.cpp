@@ -6,18 +6,6 @@
 namespace kerfwright::layout {
 namespace {
 
-/// Touching counts.
-bool meet(plane::Vec a, plane::Vec b, plane::Vec c, plane::Vec d) {
-    if (std::max(a.x, b.x) < std::min(c.x, d.x) || std::max(c.x, d.x) < std::min(a.x, b.x)) return false;
-    if (std::max(a.y, b.y) < std::min(c.y, d.y) || std::max(c.y, d.y) < std::min(a.y, b.y)) return false;
-    const double c_side = plane::cross(b - a, c - a);
-    const double d_side = plane::cross(b - a, d - a);
-    if ((c_side > 0 && d_side > 0) || (c_side < 0 && d_side < 0)) return false;
-    const double a_side = plane::cross(d - c, a - c);
-    const double b_side = plane::cross(d - c, b - c);
-    return !((a_side > 0 && b_side > 0) || (a_side < 0 && b_side < 0));
-}
-
 bool contains(const plane::Box& box, plane::Vec p) {
     return box.low.x <= p.x && p.x <= box.high.x && box.low.y <= p.y && p.y <= box.high.y;
 }

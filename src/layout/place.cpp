@@ -1,5 +1,5 @@
 #include "base/parallel.hpp"
-#include "layout/greedy.hpp"
+#include "layout/improve.hpp"
 
 #include <fmt/format.h>
 
@@ -129,22 +129,21 @@ Result<Layout> place_parts(const std::vector<Part>& parts, const std::vector<sho
         attempts[i] = attempt(groups[i / turns], options, static_cast<int>(i % turns));
     });
 
+    std::vector<Attempt> best(groups.size());
+    parallel_for(groups.size(), options.threads, [&](std::size_t g) {
+        const auto first = attempts.begin() + static_cast<std::ptrdiff_t>(g * turns);
+        best[g] = *std::min_element(first, first + static_cast<std::ptrdiff_t>(turns), better);
+        improve(groups[g], options, best[g]);
+    });
+
+    if (const auto fault = shortage(groups, best, options)) return *fault;
     Layout layout;
     for (const Placed& one : fixed)
         layout.placed.push_back({one.id, one.sheet, one.placement, true});
-    std::vector<const Attempt*> best;
-    for (std::size_t g = 0; g < groups.size(); ++g) {
-        const Attempt* chosen = &attempts[g * turns];
-        for (std::size_t t = 1; t < turns; ++t)
-            if (better(attempts[g * turns + t], *chosen)) chosen = &attempts[g * turns + t];
-        best.push_back(chosen);
-        for (std::size_t i = 0; i < groups[g].items.size(); ++i) {
-            const Attempt::Place& place = chosen->placed[i];
-            if (place.sheet != nullptr)
-                layout.placed.push_back({groups[g].items[i].part->id, place.sheet->name, place.placement, false});
-        }
-    }
-    if (const auto fault = shortage(groups, best, options)) return *fault;
+    for (std::size_t g = 0; g < groups.size(); ++g)
+        for (std::size_t i = 0; i < groups[g].items.size(); ++i)
+            layout.placed.push_back(
+                {groups[g].items[i].part->id, best[g].placed[i].sheet->name, best[g].placed[i].placement, false});
     std::sort(layout.placed.begin(), layout.placed.end(), [](const Placed& a, const Placed& b) { return a.id < b.id; });
     return layout;
 }

@@ -15,14 +15,6 @@ constexpr double kShare = kSlack / 4;
 constexpr double kChord = kShare / 8;
 constexpr double kRounding = 1e-4; // mm, for doubles and the 10 nm grid
 
-Outline to_outline(const plane::Ring& ring) {
-    Outline outline;
-    outline.reserve(ring.size());
-    for (const plane::Point p : ring)
-        outline.push_back(plane::to_mm(p));
-    return outline;
-}
-
 plane::Shape grow(const plane::Shape& shape, double by) {
     return plane::offset(shape, by, {.arc_tolerance = kChord});
 }
@@ -51,54 +43,30 @@ Item make_item(const Part& part, const std::vector<double>& kerfs) {
     item.centre = (box.low + box.high) * 0.5;
     const plane::Vec back = item.centre * -1;
     const plane::Ring centred = plane::placed(part.outline.outer, {back.x, back.y, 0});
-    item.body = covering(centred, 0);
-    for (const double kerf : kerfs)
-        item.grown.push_back(covering(centred, std::max(kerf, part.kerf)));
+    Outline body = covering(centred, 0);
+    const std::vector<Circle> circles = inner_circles(body);
+    item.body = make_solid(std::move(body), circles);
+    for (const double kerf : kerfs) {
+        const double room = std::max(kerf, part.kerf);
+        std::vector<Circle> larger = circles;
+        for (Circle& circle : larger)
+            circle.radius += room;
+        item.grown.push_back(make_solid(covering(centred, room), std::move(larger)));
+    }
     item.kerf_class = static_cast<std::size_t>(std::find(kerfs.begin(), kerfs.end(), part.kerf) - kerfs.begin());
     item.area = std::abs(plane::signed_area(centred));
     item.room = plane::area(grow({plane::Polygon{centred, {}}}, part.kerf / 2));
     return item;
 }
 
-std::vector<Outline> free_room(const shop::Sheet& sheet, double kerf, const LayoutOptions& options) {
+plane::Shape free_room(const shop::Sheet& sheet, double kerf, const LayoutOptions& options) {
     const double more = kShare + kChord + kRounding;
     plane::Shape room = grow({sheet.outline}, -(options.edge + kerf + more));
     for (const shop::Clamp& clamp : sheet.clamps) {
         const plane::Polygon box{plane::rectangle(clamp.at, clamp.at + clamp.size), {}};
         room = plane::subtract(room, grow({box}, options.clamp_room + kerf + more));
     }
-    std::vector<Outline> rings;
-    for (const plane::Ring& ring : plane::rings_of(room))
-        rings.push_back(to_outline(ring));
-    return rings;
-}
-
-Outline moved(const Outline& outline, const plane::Placement& placement) {
-    Outline out;
-    out.reserve(outline.size());
-    const plane::Vec x = plane::placed({1, 0}, {0, 0, placement.angle_deg});
-    const plane::Vec shift{placement.x, placement.y};
-    for (const plane::Vec v : outline)
-        out.push_back(plane::Vec{x.x * v.x - x.y * v.y, x.y * v.x + x.x * v.y} + shift);
-    return out;
-}
-
-plane::Box bounds(const Outline& outline) {
-    plane::Box box;
-    for (const plane::Vec v : outline)
-        plane::extend(box, v);
-    return box;
-}
-
-bool inside(const Outline& outline, plane::Vec p) {
-    bool in = false;
-    for (std::size_t i = 0, j = outline.size() - 1; i < outline.size(); j = i++) {
-        const plane::Vec a = outline[j];
-        const plane::Vec b = outline[i];
-        if ((a.y > p.y) == (b.y > p.y)) continue;
-        if (p.x < a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x)) in = !in;
-    }
-    return in;
+    return room;
 }
 
 bool suits(const Part& part, const shop::Sheet& sheet) {

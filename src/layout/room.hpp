@@ -3,10 +3,9 @@
 // shrinks (by at most `kSlack`), so that a pose which is good here is good for the true outlines.
 
 #include "layout/layout.hpp"
+#include "layout/solid.hpp"
 
 namespace kerfwright::layout {
-
-using Outline = std::vector<plane::Vec>; ///< a closed ring in mm, first point not repeated
 
 /// mm, by which the outlines of one pair may come out too large.
 inline constexpr double kSlack = 0.05;
@@ -15,8 +14,8 @@ inline constexpr double kSlack = 0.05;
 struct Item {
     const Part* part = nullptr;
     plane::Vec centre;          ///< middle of the bounding box, drawing's frame
-    Outline body;               ///< covers the part, holes filled
-    std::vector<Outline> grown; ///< per kerf class: covers all that is nearer to the part than that pair's kerf
+    Solid body;           ///< covers the part, holes filled
+    std::vector<Solid> grown; ///< per kerf class: covers all that is nearer to the part than that pair's kerf
     std::size_t kerf_class = 0;
     double area = 0; ///< mm² of the body
     double room = 0; ///< mm², the part with half its kerf around it
@@ -26,14 +25,8 @@ struct Item {
 [[nodiscard]] std::vector<double> kerf_classes(const std::vector<const Part*>& parts);
 [[nodiscard]] Item make_item(const Part& part, const std::vector<double>& kerfs);
 
-/// Where a part of this kerf may lie on the bare sheet: rings of the free room (even-odd).
-[[nodiscard]] std::vector<Outline> free_room(const shop::Sheet& sheet, double kerf, const LayoutOptions& options);
-
-/// The outline turned about its frame's origin, then shifted.
-[[nodiscard]] Outline moved(const Outline& outline, const plane::Placement& placement);
-[[nodiscard]] plane::Box bounds(const Outline& outline);
-/// Even-odd.
-[[nodiscard]] bool inside(const Outline& outline, plane::Vec p);
+/// Where a part of this kerf may lie on the bare sheet.
+[[nodiscard]] plane::Shape free_room(const shop::Sheet& sheet, double kerf, const LayoutOptions& options);
 
 /// Material the same, and the thickness within 0.01 mm where the part asks for one.
 [[nodiscard]] bool suits(const Part& part, const shop::Sheet& sheet);

@@ -79,12 +79,12 @@ std::string sheet_that_would_do(const Group& group, const Lack& lack, const Layo
 
 } // namespace
 
-std::optional<Problem> shortage(const std::vector<Group>& groups, const std::vector<const Attempt*>& attempts,
+std::optional<Problem> shortage(const std::vector<Group>& groups, const std::vector<Attempt>& attempts,
                                 const LayoutOptions& options) {
     Problem problem;
     const auto say = [](std::string& text, const std::string& more) { text += (text.empty() ? "" : "; ") + more; };
     for (std::size_t g = 0; g < groups.size(); ++g) {
-        const Lack lack = lack_of(groups[g], *attempts[g]);
+        const Lack lack = lack_of(groups[g], attempts[g]);
         if (lack.items.empty()) continue;
         const std::string thick = thickness_of(lack.items);
         const bool any = std::any_of(groups[g].sheets.begin(), groups[g].sheets.end(), [&](const shop::Sheet* sheet) {

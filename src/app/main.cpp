@@ -1,1 +1,121 @@
-int main() { return 3; }
+// The command line: options to arguments, nothing else.
+
+#include "app/commands.hpp"
+
+#include "base/quantity.hpp"
+
+#include <CLI/CLI.hpp>
+
+#include <cstdio>
+#include <exception>
+
+namespace {
+
+using namespace kerfwright::app;
+
+/// Reads "1500", "30 in/min", "18000 rpm": numbers with units, like the job file.
+CLI::Validator in_unit(kerfwright::Dimension dimension) {
+    return {[dimension](std::string& text) -> std::string {
+                const auto value = kerfwright::parse_quantity(text, dimension);
+                if (!value) return kerfwright::to_string(value.problem());
+                char digits[64];
+                std::snprintf(digits, sizeof digits, "%.17g", value.value());
+                text = digits;
+                return {};
+            },
+            "QUANTITY", "unit"};
+}
+
+void add_feeds(CLI::App& root, FeedsArguments& a) {
+    CLI::App* feeds = root.add_subcommand("feeds", "The feed plan for a material and a cutter, or a judgement of given settings");
+    feeds->add_option("--material", a.material, "material, such as mdf")->required();
+    feeds->add_option("--cutter", a.cutter, "cutter, such as flat-6")->required();
+    feeds->add_option("--machine", a.machine, "machine")->capture_default_str();
+    feeds->add_option("--step", a.step, "profile, finish, pocket, rest or drill")->capture_default_str();
+    feeds->add_option("--depth", a.depth, "depth to cut, mm")->capture_default_str()->transform(in_unit(kerfwright::Dimension::length));
+    feeds->add_option("--n", a.n, "speed to judge, rev/min")->transform(in_unit(kerfwright::Dimension::speed));
+    feeds->add_option("--vf", a.vf, "feed to judge, mm/min")->transform(in_unit(kerfwright::Dimension::feed));
+    feeds->add_option("--ap", a.ap, "depth of a pass to judge, mm")->transform(in_unit(kerfwright::Dimension::length));
+    feeds->add_option("--ae", a.ae, "width of cut to judge, mm")->transform(in_unit(kerfwright::Dimension::length));
+    feeds->footer("Example: kerfwright feeds --material mdf --cutter flat-6 --n 18000 --vf 1500 --ap 3 --ae 6");
+}
+
+int run(int argc, char** argv) {
+    CLI::App root{"Kerfwright: from one drawing to proven programs for a set of parts that fit each other"};
+    root.set_version_flag("--version", "kerfwright " KERFWRIGHT_VERSION);
+    root.require_subcommand(1);
+    root.fallthrough();
+    Console console;
+    root.add_flag("--json", console.json, "print exactly one JSON document on stdout");
+    root.add_flag("--quiet", console.quiet, "no progress on stderr");
+    root.add_option("--threads", console.threads, "threads to use; 0 for all")->check(CLI::Range(0, 256));
+    root.footer("Example: kerfwright plan examples/skerry/job.toml");
+
+    NewArguments new_job;
+    CLI::App* make = root.add_subcommand("new", "Starts a job folder with a commented job.toml");
+    make->add_option("DIR", new_job.folder, "folder to make")->required();
+    make->add_option("--drawing", new_job.drawing, "the drawing: .svg .dxf .geojson .json")->required();
+    make->add_option("--width", new_job.width, "finished width of the set")->transform(in_unit(kerfwright::Dimension::length));
+    make->add_option("--region", new_job.region, "what names a region: id, layer, fill, property:NAME")->capture_default_str();
+    make->footer("Example: kerfwright new tray --drawing island.svg --width \"22 in\"");
+
+    LookArguments look;
+    CLI::App* see = root.add_subcommand("look", "Regions, seams, sizes, narrow places and faults of a drawing");
+    see->add_option("FILE", look.file, "a drawing or a job file")->required();
+    see->add_option("--width", look.width, "finished width of the set")->transform(in_unit(kerfwright::Dimension::length));
+    see->add_option("--region", look.region, "what names a region")->capture_default_str();
+    see->footer("Example: kerfwright look island.svg --width 560");
+
+    PlanArguments plan;
+    CLI::App* all = root.add_subcommand("plan", "Everything: fit, layout, feeds, holding, toolpaths, programs, proof, papers");
+    all->add_option("JOB", plan.job, "the job file")->required();
+    all->add_option("--out", plan.out, "output folder (default: out beside the job file)");
+    all->footer("Example: kerfwright plan examples/skerry/job.toml --out /tmp/skerry");
+
+    ProveArguments prove;
+    CLI::App* judge = root.add_subcommand("prove", "Proves programs from their text");
+    judge->add_option("TARGET", prove.target, "an output folder, or a job file with --setup")->required();
+    judge->add_option("--setup", prove.setup, "with a job: the setup whose stock and parts count");
+    judge->add_option("PROGRAM", prove.programs, "with a job: programs in the order they run");
+    judge->footer("Example: kerfwright prove examples/skerry/out");
+
+    FeedsArguments feeds;
+    add_feeds(root, feeds);
+
+    std::string job;
+    const auto with_job = [&](const char* name, const char* what) {
+        CLI::App* command = root.add_subcommand(name, what);
+        command->add_option("JOB", job, "the job file")->required();
+        command->footer(std::string("Example: kerfwright ") + name + " examples/skerry/job.toml");
+        return command;
+    };
+    CLI::App* fit = with_job("fit", "The fit alone: seams, gaps, and how far borders were eased");
+    CLI::App* hold = with_job("hold", "What holds every part at its worst moment");
+    CLI::App* quote = with_job("quote", "The price, with its range");
+
+    try {
+        root.parse(argc, argv);
+    } catch (const CLI::ParseError& error) {
+        const int code = root.exit(error);
+        return code == 0 ? Exit::done : Exit::unusable;
+    }
+    if (make->parsed()) return run_new(console, new_job);
+    if (see->parsed()) return run_look(console, look);
+    if (all->parsed()) return run_plan(console, plan);
+    if (judge->parsed()) return run_prove(console, prove);
+    if (fit->parsed()) return run_fit(console, job);
+    if (hold->parsed()) return run_hold(console, job);
+    if (quote->parsed()) return run_quote(console, job);
+    return run_feeds(console, feeds);
+}
+
+} // namespace
+
+int main(int argc, char** argv) {
+    try {
+        return run(argc, argv);
+    } catch (const std::exception& error) {
+        std::fprintf(stderr, "kerfwright: a fault of ours: %s; please report it with the input that caused it\n", error.what());
+        return Exit::our_fault;
+    }
+}

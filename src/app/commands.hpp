@@ -1,0 +1,49 @@
+#pragma once
+// The commands. Each takes what the command line gave and returns the exit status.
+
+#include "app/console.hpp"
+
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace kerfwright::app {
+
+struct NewArguments {
+    std::string folder, drawing;
+    double width = 0;
+    std::string region = "id";
+};
+[[nodiscard]] int run_new(const Console& console, const NewArguments& arguments);
+
+struct LookArguments {
+    std::string file; ///< a drawing or a job
+    double width = 0;
+    std::string region = "id";
+};
+[[nodiscard]] int run_look(const Console& console, const LookArguments& arguments);
+
+struct PlanArguments {
+    std::string job, out;
+};
+[[nodiscard]] int run_plan(const Console& console, const PlanArguments& arguments);
+
+struct ProveArguments {
+    std::string target; ///< an output folder or a job
+    std::string setup;  ///< with a job: the setup whose stock and parts count
+    std::vector<std::string> programs;
+};
+[[nodiscard]] int run_prove(const Console& console, const ProveArguments& arguments);
+
+struct FeedsArguments {
+    std::string material, cutter, machine = "gantry-600", step = "profile";
+    double depth = 6;
+    std::optional<double> n, vf, ap, ae;
+};
+[[nodiscard]] int run_feeds(const Console& console, const FeedsArguments& arguments);
+
+[[nodiscard]] int run_fit(const Console& console, const std::string& job);
+[[nodiscard]] int run_hold(const Console& console, const std::string& job);
+[[nodiscard]] int run_quote(const Console& console, const std::string& job);
+
+} // namespace kerfwright::app

@@ -1,0 +1,30 @@
+#pragma once
+// Files in and out. Only job/, app/ and page/ touch them.
+
+#include "base/result.hpp"
+
+#include <filesystem>
+#include <string>
+#include <utility>
+#include <vector>
+
+namespace kerfwright::job {
+
+/// The whole file. Fails on a missing or unreadable one, on a folder, and above `largest` bytes.
+[[nodiscard]] Result<std::string> read_file(const std::filesystem::path& path, std::size_t largest = 64u << 20);
+
+/// A file to write: path relative to the folder, and its bytes.
+struct OutputFile {
+    std::string path;
+    std::string bytes;
+};
+
+/// Replaces `folder` as a whole: everything is written beside it first, then the names are exchanged. When anything
+/// fails the old folder stands untouched and nothing is left over.
+/// A folder that holds anything but an earlier result of ours (no plan.json in it, yet not empty) is refused.
+[[nodiscard]] Result<Done> replace_folder(const std::filesystem::path& folder, const std::vector<OutputFile>& files);
+
+/// Writes one file aside and renames it into place.
+[[nodiscard]] Result<Done> replace_file(const std::filesystem::path& path, const std::string& bytes);
+
+} // namespace kerfwright::job

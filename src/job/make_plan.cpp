@@ -1,0 +1,132 @@
+#include "job/make_plan.hpp"
+
+#include "job/choose_cutters.hpp"
+#include "job/price.hpp"
+#include "job/setups.hpp"
+#include "layout/layout.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+namespace kerfwright::job {
+namespace {
+
+const shop::Sheet& sheet_named(const Job& job, const std::string& name) {
+    return *std::find_if(job.sheets.begin(), job.sheets.end(), [&](const auto& sheet) { return sheet.name == name; });
+}
+
+/// Width of the slot that the piece's cutter makes in its material, at the depth of the thickest sheet of it.
+Result<double> kerf_of(const Job& job, const PlannedPiece& piece) {
+    const shop::Material& material = *find_material(job.library, piece.material);
+    const shop::Cutter& cutter =
+        *std::find_if(job.cutters.begin(), job.cutters.end(), [&](const auto& c) { return c.name == piece.cutter; });
+    cutting::Task task;
+    for (const shop::Sheet& sheet : job.sheets)
+        if (sheet.material == piece.material) task.depth = std::max(task.depth, sheet.thickness);
+    auto feeds = cutting::plan_feeds(material, cutter, job.machine, task);
+    if (!feeds) return feeds.problem();
+    return std::max(cutter.DC, feeds.value().setting.slot_width);
+}
+
+Result<Done> layout_stage(const Job& job, std::vector<PlannedPiece>& pieces, const PlanOptions& options) {
+    std::vector<layout::Part> parts;
+    std::map<std::pair<std::string, std::string>, double> kerfs;
+    for (const PlannedPiece& piece : pieces) {
+        const auto key = std::pair(piece.material, piece.cutter);
+        if (!kerfs.contains(key)) {
+            auto kerf = kerf_of(job, piece);
+            if (!kerf) return kerf.problem();
+            kerfs[key] = kerf.value();
+        }
+        layout::Part part;
+        part.id = piece.id;
+        part.outline = piece.outline;
+        part.material = piece.material;
+        part.kerf = kerfs[key];
+        part.keep_grain = find_material(job.library, piece.material)->grain;
+        parts.push_back(std::move(part));
+    }
+    std::vector<shop::Sheet> sheets;
+    for (const shop::Sheet& sheet : job.sheets)
+        if (!job.tray || sheet.name != job.tray->sheet) sheets.push_back(sheet);
+    layout::LayoutOptions layout_options;
+    layout_options.threads = options.threads;
+    auto placed = layout::place_parts(parts, sheets, {}, layout_options);
+    if (!placed) {
+        Problem problem = placed.problem();
+        if (problem.file.empty()) problem.file = job.file;
+        return problem;
+    }
+    for (const layout::Placed& place : placed.value().placed) {
+        const auto piece = std::find_if(pieces.begin(), pieces.end(), [&](const auto& p) { return p.id == place.id; });
+        piece->sheet = place.sheet;
+        piece->setup = place.sheet;
+        piece->placement = place.placement;
+        piece->thickness = sheet_named(job, place.sheet).thickness;
+    }
+    return Done{};
+}
+
+void take(Plan& plan, BuiltSetup built) {
+    for (const shop::Cutter& cutter : built.cutters) {
+        const bool known = std::any_of(plan.cutters.begin(), plan.cutters.end(), [&](const auto& c) { return c.name == cutter.name; });
+        if (!known) plan.cutters.push_back(cutter);
+    }
+    plan.feeds.insert(plan.feeds.end(), built.feeds.begin(), built.feeds.end());
+    int number = 1;
+    for (const PlannedSetup& setup : plan.setups) number += static_cast<int>(setup.programs.size());
+    for (PlannedProgram& program : built.setup.programs)
+        program.file = fmt::format("programs/{:02}-{}", number++, program.file);
+    plan.setups.push_back(std::move(built.setup));
+}
+
+} // namespace
+
+Result<Plan> make_plan(const Job& job, const drawing::Drawing& drawing, const PlanOptions& options) {
+    const auto begin = [&](const char* stage) {
+        if (options.progress) options.progress(stage);
+    };
+    Plan plan;
+    plan.title = job.title;
+    plan.machine = job.machine;
+    for (const drawing::Note& note : drawing.notes) plan.notes.push_back("drawing: " + note.text);
+
+    begin("fit");
+    auto fitted = fit_stage(job, drawing, options.threads);
+    if (!fitted) return fitted.problem();
+    plan.pieces = std::move(fitted.value().pieces);
+    plan.seams = std::move(fitted.value().seams);
+    for (const std::string& note : fitted.value().notes) plan.notes.push_back("fit: " + note);
+
+    begin("layout");
+    if (auto laid = layout_stage(job, plan.pieces, options); !laid) return laid.problem();
+
+    begin("feeds, holding and toolpaths");
+    for (const shop::Sheet& sheet : job.sheets) {
+        std::vector<PlannedPiece*> on_it;
+        for (PlannedPiece& piece : plan.pieces)
+            if (piece.sheet == sheet.name) on_it.push_back(&piece);
+        if (on_it.empty()) continue;
+        auto built = build_piece_setup(job, sheet, on_it, plan.seams);
+        if (!built) return built.problem();
+        take(plan, std::move(built).value());
+    }
+    if (job.tray) {
+        auto cutters = choose_tray_cutters(job, drawing);
+        if (!cutters) return cutters.problem();
+        const shop::Sheet& sheet = sheet_named(job, job.tray->sheet);
+        auto tray = plan_tray(job, sheet, std::move(fitted.value().wall), std::move(fitted.value().wall_as_cut), plan.pieces,
+                              cutters.value().front().DC);
+        if (!tray) return tray.problem();
+        plan.has_tray = true;
+        plan.tray = std::move(tray).value();
+        auto built = build_tray_setup(job, sheet, plan.tray, cutters.value());
+        if (!built) return built.problem();
+        take(plan, std::move(built).value());
+    }
+    plan.price = price_of(job, plan);
+    return plan;
+}
+
+} // namespace kerfwright::job

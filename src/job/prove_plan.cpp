@@ -1,0 +1,109 @@
+#include "job/json_values.hpp"
+#include "job/make_plan.hpp"
+
+#include <algorithm>
+
+namespace kerfwright::job {
+namespace {
+
+std::vector<proof::AskedPart> asked_parts(const Plan& plan, const PlannedSetup& setup) {
+    std::vector<proof::AskedPart> parts;
+    for (const PlannedPiece& piece : plan.pieces) {
+        if (piece.setup != setup.name) continue;
+        proof::AskedPart part;
+        part.id = piece.id;
+        part.outline = plane::placed(piece.outline, piece.placement);
+        part.skin = piece.skin;
+        for (const holding::Tab& tab : piece.tabs) part.tabs.push_back({tab.at.x, tab.at.y, tab.width, tab.thickness});
+        parts.push_back(std::move(part));
+    }
+    return parts;
+}
+
+double thickest(const shop::Sheet& sheet) {
+    double most = sheet.thickness;
+    for (const shop::ThicknessPoint& point : sheet.measured) most = std::max(most, point.thickness);
+    return most;
+}
+
+double spread(const shop::Sheet& sheet) {
+    double most = 0;
+    for (const shop::ThicknessPoint& point : sheet.measured) most = std::max(most, std::abs(point.thickness - sheet.thickness));
+    return most;
+}
+
+} // namespace
+
+bool Proof::proven() const {
+    return std::all_of(setups.begin(), setups.end(), [](const auto& setup) { return setup.findings.empty(); });
+}
+
+proof::SetupToProve setup_to_prove(const Plan& plan, const PlannedSetup& setup) {
+    proof::SetupToProve out;
+    out.name = setup.name;
+    out.z_zero_on_bed = setup.z_zero_on_bed;
+    out.stock.outline = setup.sheet.outline;
+    out.stock.top = setup.z_zero_on_bed ? thickest(setup.sheet) : 0;
+    out.stock.bottom = setup.z_zero_on_bed ? 0 : -setup.sheet.thickness;
+    out.stock.thickness_spread = spread(setup.sheet);
+    out.clamps = setup.sheet.clamps;
+    for (const PlannedProgram& program : setup.programs) out.programs.push_back({program.file, program.text, program.cutter});
+    out.cutters = plan.cutters;
+    out.machine = plan.machine;
+    out.parts = asked_parts(plan, setup);
+    if (plan.has_tray && plan.tray.setup == setup.name) {
+        for (const PlannedFloor& floor : plan.tray.floors)
+            out.floors.push_back({floor.piece.empty() ? "tray floor" : "floor of " + floor.piece,
+                                  plane::placed(floor.area, plan.tray.placement), floor.depth});
+        out.wall = plane::placed(plan.tray.wall, plan.tray.placement);
+    }
+    for (const cutting::FeedPlan& feed : plan.feeds)
+        if (feed.material == setup.sheet.material) out.feed_max.emplace_back(feed.cutter, feed.setting.vf);
+    return out;
+}
+
+Proof prove_plan(const Plan& plan, int threads) {
+    Proof proof;
+    proof::ProveOptions options;
+    options.threads = threads;
+    for (const PlannedSetup& setup : plan.setups) proof.setups.push_back(proof::prove(setup_to_prove(plan, setup), options));
+    return proof;
+}
+
+std::string to_json(const Proof& proof) {
+    Json json;
+    json["schema"] = "kerfwright.proof/1";
+    json["verdict"] = proof.proven() ? "proven" : "findings";
+    json["setups"] = Json::array();
+    json["parts"] = Json::array();
+    json["findings"] = Json::array();
+    for (const proof::SetupProof& setup : proof.setups) {
+        Json programs = Json::array();
+        for (const proof::ProgramProof& program : setup.programs)
+            programs.push_back({{"file", program.file},
+                                {"time", tidy(program.time)},
+                                {"cut_length", tidy(program.cut_length)},
+                                {"removed_volume", tidy(program.removed_volume)}});
+        json["setups"].push_back({{"name", setup.name},
+                                  {"time", tidy(setup.time)},
+                                  {"cut_length", tidy(setup.cut_length)},
+                                  {"removed_volume", tidy(setup.removed_volume)},
+                                  {"programs", programs}});
+        for (const proof::PartProof& part : setup.parts)
+            json["parts"].push_back({{"id", part.id},
+                                     {"deviation_min", tidy(part.deviation_min)},
+                                     {"deviation_max", tidy(part.deviation_max)}});
+        for (const proof::Finding& finding : setup.findings)
+            json["findings"].push_back({{"kind", to_string(finding.kind)},
+                                        {"setup", setup.name},
+                                        {"program", finding.program},
+                                        {"line", finding.line},
+                                        {"at", {tidy(finding.at[0]), tidy(finding.at[1]), tidy(finding.at[2])}},
+                                        {"value", tidy(finding.value)},
+                                        {"bound", tidy(finding.bound)},
+                                        {"text", finding.text}});
+    }
+    return json.dump(1) + "\n";
+}
+
+} // namespace kerfwright::job

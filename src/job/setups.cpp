@@ -1,0 +1,188 @@
+#include "job/setups.hpp"
+
+#include "motion/timing.hpp"
+#include "program/read.hpp"
+#include "program/write.hpp"
+#include "toolpath/toolpath.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+namespace kerfwright::job {
+namespace {
+
+/// How deep a cut goes below a sheet that is cut through: half of what the bed allows, at most 0.15 mm (common practice).
+double below_the_sheet(const shop::Machine& machine) { return std::min(0.15, machine.bed_allowance / 2); }
+
+double thickest(const shop::Sheet& sheet) {
+    double most = sheet.thickness;
+    for (const shop::ThicknessPoint& point : sheet.measured) most = std::max(most, point.thickness);
+    return most;
+}
+
+double tallest_clamp(const shop::Sheet& sheet) {
+    double most = 0;
+    for (const shop::Clamp& clamp : sheet.clamps) most = std::max(most, clamp.height);
+    return most;
+}
+
+toolpath::SheetFrame frame_of(const shop::Sheet& sheet, const shop::Machine& machine, bool zero_on_bed) {
+    constexpr double kNearTop = 1.0; // mm; rapids end here, feeds begin
+    toolpath::SheetFrame frame;
+    frame.top = zero_on_bed ? thickest(sheet) : 0;
+    frame.bottom = zero_on_bed ? 0 : -sheet.thickness;
+    frame.clearance = frame.top + tallest_clamp(sheet) + machine.clearance_height;
+    frame.near_top = frame.top + kNearTop;
+    return frame;
+}
+
+std::string size_text(const shop::Sheet& sheet) {
+    const plane::Box box = plane::bounds(sheet.outline);
+    return fmt::format("{:.1f} x {:.1f} x {:.2f} mm", box.width(), box.height(), sheet.thickness);
+}
+
+/// Text, file name (without its number) and time of one cutter's run.
+Result<PlannedProgram> program_of(const Job& job, const PlannedSetup& setup, const toolpath::CutterRun& run,
+                                  const shop::Cutter& cutter, const toolpath::SheetFrame& frame) {
+    program::ProgramToWrite out;
+    out.n = run.n;
+    out.clearance = frame.clearance;
+    for (const toolpath::Workingstep& step : run.steps) out.sections.push_back({step.name, step.moves});
+    const auto with_time = [&](const std::string& time) {
+        out.header = {job.title,
+                      fmt::format("setup {}: {} {}", setup.name, setup.sheet.material, size_text(setup.sheet)),
+                      "zero " + setup.zero,
+                      fmt::format("cutter {}: DC {:.3f} mm, {} teeth, protruding {:.0f} mm", cutter.name, cutter.DC, cutter.ZEFP, cutter.LPR),
+                      fmt::format("speed {:.0f} rev/min{}", run.n, time)};
+        return program::write_program(out, job.machine);
+    };
+    auto draft = with_time("");
+    if (!draft) return draft.problem();
+    // The time is that of the text itself; the header that tells it does not change it.
+    program::ReadOptions reading;
+    reading.start = {0, 0, frame.clearance};
+    const double seconds = motion::time_of(program::read_program(draft.value(), reading).moves, job.machine).total;
+    auto text = with_time(fmt::format(", time {}:{:02} min", static_cast<int>(seconds) / 60, static_cast<int>(seconds) % 60));
+    if (!text) return text.problem();
+    return PlannedProgram{setup.name + "-" + cutter.name + ".nc", cutter.name, seconds, run.n, std::move(text).value()};
+}
+
+Problem in_setup(Problem problem, const Job& job, const shop::Sheet& sheet) {
+    if (problem.file.empty()) {
+        problem.file = job.file;
+        problem.line = sheet.line;
+    }
+    problem.what = "setup " + sheet.name + ": " + problem.what;
+    return problem;
+}
+
+toolpath::Technology technology_of(const shop::Cutter& cutter, cutting::FeedPlan rough, cutting::FeedPlan finish, double allowance) {
+    // One speed for the whole program: the finishing pass runs at the speed of the roughing passes.
+    finish.setting.vf *= rough.setting.n > 0 ? std::min(1.0, rough.setting.n / finish.setting.n) : 1;
+    finish.setting.n = rough.setting.n;
+    return {cutter, std::move(rough), std::move(finish), allowance, true};
+}
+
+constexpr double kFinishAllowance = 0.2; // mm, radial; common practice
+
+} // namespace
+
+Result<BuiltSetup> build_piece_setup(const Job& job, const shop::Sheet& sheet, const std::vector<PlannedPiece*>& pieces,
+                                     const std::vector<PlannedSeam>&) {
+    const shop::Material& material = *find_material(job.library, sheet.material);
+    const shop::Cutter& cutter = *std::find_if(job.cutters.begin(), job.cutters.end(),
+                                               [&](const auto& c) { return c.name == pieces.front()->cutter; });
+    BuiltSetup built;
+    built.cutters = {cutter};
+    PlannedSetup& setup = built.setup;
+    setup.name = sheet.name;
+    setup.sheet = sheet;
+    setup.zero = "X Y at the sheet's lower left corner, Z on the bed (top of the spoilboard)";
+    const toolpath::SheetFrame frame = frame_of(sheet, job.machine, true);
+
+    cutting::Task task;
+    task.depth = frame.top;
+    task.finish_allowance = kFinishAllowance;
+    auto rough = cutting::plan_feeds(material, cutter, job.machine, task);
+    if (!rough) return in_setup(rough.problem(), job, sheet);
+    task.step = cutting::Step::finish;
+    auto finish = cutting::plan_feeds(material, cutter, job.machine, task);
+    if (!finish) return in_setup(finish.problem(), job, sheet);
+
+    std::vector<holding::PartToHold> parts;
+    for (const PlannedPiece* piece : pieces)
+        parts.push_back({piece->id, plane::placed(piece->outline, piece->placement), sheet.thickness,
+                         std::max(cutter.DC, rough.value().setting.slot_width), {}});
+    auto hold = holding::hold_parts(parts, sheet, material, job.machine, rough.value(), &finish.value());
+    if (!hold) return in_setup(hold.problem(), job, sheet);
+    setup.skin = hold.value().skin;
+    setup.margin_min = hold.value().margin_min;
+    setup.notes = hold.value().notes;
+
+    std::vector<toolpath::ProfileFeature> features;
+    for (std::size_t i = 0; i < pieces.size(); ++i) {
+        const holding::PartHold& held = hold.value().parts[i];
+        pieces[i]->skin = held.skin;
+        pieces[i]->tabs = held.tabs;
+        pieces[i]->margin = held.margin;
+        const double floor = held.skin > 0 ? held.skin : -below_the_sheet(job.machine);
+        features.push_back({"profile " + pieces[i]->id, parts[i].outline, floor, held.tabs});
+        for (const std::string& proposal : held.proposals) setup.notes.push_back(pieces[i]->id + ": " + proposal);
+    }
+    const auto technology = technology_of(cutter, rough.value(), finish.value(), kFinishAllowance);
+    auto run = toolpath::profile_run(features, technology, frame, job.machine);
+    if (!run) return in_setup(run.problem(), job, sheet);
+    auto program = program_of(job, setup, run.value(), cutter, frame);
+    if (!program) return in_setup(program.problem(), job, sheet);
+    setup.programs.push_back(std::move(program).value());
+    built.feeds = {technology.rough, technology.finish};
+    return built;
+}
+
+Result<BuiltSetup> build_tray_setup(const Job& job, const shop::Sheet& sheet, const PlannedTray& tray,
+                                    const std::vector<shop::Cutter>& cutters) {
+    const shop::Material& material = *find_material(job.library, sheet.material);
+    BuiltSetup built;
+    built.cutters = cutters;
+    PlannedSetup& setup = built.setup;
+    setup.name = sheet.name;
+    setup.sheet = sheet;
+    setup.z_zero_on_bed = false;
+    setup.zero = "X Y at the sheet's lower left corner, Z on the sheet's top face";
+    setup.margin_min = 0;
+    const toolpath::SheetFrame frame = frame_of(sheet, job.machine, false);
+
+    double deepest = 0;
+    for (const PlannedFloor& floor : tray.floors) deepest = std::max(deepest, floor.depth);
+    std::vector<toolpath::Technology> technologies;
+    for (std::size_t i = 0; i < cutters.size(); ++i) {
+        cutting::Task task;
+        task.depth = deepest;
+        task.finish_allowance = kFinishAllowance;
+        task.step = i == 0 ? cutting::Step::pocket : cutting::Step::rest;
+        auto rough = cutting::plan_feeds(material, cutters[i], job.machine, task);
+        if (!rough) return in_setup(rough.problem(), job, sheet);
+        task.step = cutting::Step::finish;
+        auto finish = cutting::plan_feeds(material, cutters[i], job.machine, task);
+        if (!finish) return in_setup(finish.problem(), job, sheet);
+        technologies.push_back(technology_of(cutters[i], rough.value(), finish.value(), kFinishAllowance));
+        built.feeds.push_back(technologies.back().rough);
+        if (i + 1 == cutters.size()) built.feeds.push_back(technologies.back().finish);
+    }
+    toolpath::PocketFeature pocket;
+    pocket.name = "tray";
+    pocket.wall = plane::placed(tray.wall, tray.placement);
+    for (const PlannedFloor& floor : tray.floors) pocket.floors.push_back({floor.depth, plane::placed(floor.area, tray.placement)});
+    auto runs = toolpath::pocket_runs({pocket}, technologies, frame, job.machine);
+    if (!runs) return in_setup(runs.problem(), job, sheet);
+    for (const toolpath::CutterRun& run : runs.value()) {
+        const shop::Cutter& cutter = *std::find_if(cutters.begin(), cutters.end(), [&](const auto& c) { return c.name == run.cutter; });
+        auto program = program_of(job, setup, run, cutter, frame);
+        if (!program) return in_setup(program.problem(), job, sheet);
+        setup.programs.push_back(std::move(program).value());
+    }
+    return built;
+}
+
+} // namespace kerfwright::job

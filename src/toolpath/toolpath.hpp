@@ -17,36 +17,36 @@ namespace kerfwright::toolpath {
 /// Others have Z zero on the sheet's top face: top = 0, bottom = -thickness.
 struct SheetFrame {
     double top = 0, bottom = 0;
-    double clearance = 5;   ///< program Z for rapids: above stock and clamps
-    double near_top = 1;    ///< program Z where rapids down end and feeds begin
+    double clearance = 5; ///< program Z for rapids: above stock and clamps
+    double near_top = 1;  ///< program Z where rapids down end and feeds begin
 };
 
 /// Settings of one cutter for one feature.
 struct Technology {
     shop::Cutter cutter;
     cutting::FeedPlan rough;
-    cutting::FeedPlan finish; ///< used when finish_allowance > 0
+    cutting::FeedPlan finish;      ///< used when finish_allowance > 0
     double finish_allowance = 0.2; ///< mm radial left by roughing; 0: no finishing pass
     bool climb = true;
 };
 
 /// Cut a part out along its outline (outer ring and holes).
 struct ProfileFeature {
-    std::string name;         ///< "profile basalt-1"
-    plane::Polygon outline;   ///< program coordinates
-    double floor = 0;         ///< program Z of the last pass: bottom + skin, or bottom - a little without skin
+    std::string name;               ///< "profile basalt-1"
+    plane::Polygon outline;         ///< program coordinates
+    double floor = 0;               ///< program Z of the last pass: bottom + skin, or bottom - a little without skin
     std::vector<holding::Tab> tabs; ///< thickness counts from the sheet's bottom
 };
 
 /// Clear an area to one depth or several.
 struct PocketFloor {
-    double depth = 0;         ///< mm below the sheet's top face
-    plane::Shape area;        ///< finished area, program coordinates
+    double depth = 0;  ///< mm below the sheet's top face
+    plane::Shape area; ///< finished area, program coordinates
 };
 struct PocketFeature {
     std::string name;
     std::vector<PocketFloor> floors; ///< disjoint areas; walls between them need no finish of their own
-    plane::Shape wall;        ///< union of the floors: its border is the finished wall
+    plane::Shape wall;               ///< union of the floors: its border is the finished wall
 };
 
 /// One feature worked with one cutter and one technology (ISO 14649).
@@ -60,7 +60,7 @@ struct Workingstep {
 /// All that one cutter does in one setup: one program.
 struct CutterRun {
     std::string cutter;
-    double n = 0;             ///< rev/min, of the whole program
+    double n = 0; ///< rev/min, of the whole program
     std::vector<Workingstep> steps;
 };
 

@@ -1,0 +1,31 @@
+#pragma once
+// Private to toolpath/: where the cutter's centre may be.
+
+#include "plane/offset.hpp"
+
+namespace kerfwright::toolpath {
+
+/// How far into an asked edge a finished path may go where the edge is as tight as the cutter itself: outlines that
+/// were closed under the cutter have chords and grid rounding, and without this a way into a bay as wide as the cutter
+/// would come and go with the last micrometre.
+inline constexpr double kSlack = 0.002; // mm
+/// Finished paths are lines and arcs within this of the exact offset.
+inline constexpr double kFinishTolerance = 0.0015; // mm
+/// Tolerance of paths that leave an allowance.
+inline constexpr double kRoughTolerance = 0.005; // mm
+
+/// offset(free, -distance), quick where nothing is left.
+[[nodiscard]] plane::Shape inset(plane::Shape free, double distance, const plane::OffsetOptions& options = {});
+
+/// Centres from which a disc of `radius` stays inside `free` and `allowance` away from its border, and, where that
+/// leaves a tip or a narrow way out that the disc itself fits into, the centres in there, to kSlack. With no allowance
+/// "where" means a tip that would miss its place by more than a few kSlack; with one, by more than 2.5 allowances (a
+/// finishing pass can take that much, but not a whole slot).
+[[nodiscard]] plane::Shape centres_with_tips(const plane::Shape& free, double radius, double allowance);
+
+/// The plane around a polygon as a shape: a frame `room` wider than the polygon, less the polygon.
+[[nodiscard]] plane::Shape around(const plane::Ring& outer, double room);
+/// Rings of a shape made from around(): without the frame.
+[[nodiscard]] std::vector<plane::Ring> rings_within(const plane::Shape& shape, const plane::Ring& outer, double room);
+
+} // namespace kerfwright::toolpath

@@ -1,0 +1,59 @@
+#pragma once
+// Private to toolpath/: the closed ways of the cutter around the edges of a part.
+
+#include "toolpath/entry.hpp"
+#include "toolpath/order.hpp"
+#include "toolpath/toolpath.hpp"
+#include "toolpath/track.hpp"
+
+#include <string>
+#include <vector>
+
+namespace kerfwright::toolpath {
+
+/// A tab as one track sees it: between two positions the cutter stays at or above z. `from` < `to`; both may lie
+/// beyond the track's ends, since positions wrap around.
+struct TabZone {
+    double from = 0, to = 0;
+    double z = 0;
+};
+
+/// A closed way with the tabs on it.
+struct Lane {
+    Track track;
+    std::vector<TabZone> tabs;
+};
+
+/// A slot along an edge: the lane beside the part, and the lanes outside of it where the slot is wider than the cutter.
+struct Slot {
+    Lane inner;
+    std::vector<Lane> outer;
+};
+
+/// One edge (outer or hole) of one part and how it is cut. The first slot and finish lane are the longest ones; there
+/// are more where the edge has bays that widen behind a neck.
+struct Contour {
+    std::size_t feature = 0;
+    std::string name;
+    plane::Ring edge; ///< counter-clockwise, for nesting
+    double floor = 0;
+    double rough_floor = 0; ///< higher than floor where a last layer holds the part until it is finished
+    std::vector<Slot> rough;
+    std::vector<Lane> finish; ///< empty without a finishing pass
+    LeadRoom room;            ///< of the finishing pass
+};
+
+[[nodiscard]] Result<std::vector<Contour>> contours_of(const std::vector<ProfileFeature>& features,
+                                                       const Technology& technology, const SheetFrame& frame);
+
+/// Contours that lie inside others come before them.
+[[nodiscard]] std::vector<Precedence> inner_before_outer(const std::vector<Contour>& contours);
+
+/// Steepest angle of a tab's sides: a cutter that may plunge takes 20°, so that the sides stay short.
+[[nodiscard]] double tab_side_angle(const Technology& technology);
+/// The heights with every tab in [from, to] kept standing; z is the level of the pass.
+[[nodiscard]] Heights over_tabs(const Lane& lane, Heights heights, double from, double to, double z, double side_angle);
+/// The first position from s on where no tab, sides included, is in the way of a pass at z.
+[[nodiscard]] double clear_of_tabs(const Lane& lane, double s, double z, double side_angle);
+
+} // namespace kerfwright::toolpath

@@ -125,7 +125,8 @@ int Interpreter::chosen_motion(bool& good) {
     if (once == 530) {
         const int current = explicit_motion != kNoCode ? explicit_motion : modes_.motion;
         if (current != 0 && current != 10) good = fault(Kind::syntax, "G53 without G0 or G1");
-        if (modes_.incremental) good = fault(Kind::syntax, "G53 while distances are incremental (G91)");
+        if (block_.g[3] != kNoCode ? block_.g[3] == 910 : modes_.incremental)
+            good = fault(Kind::syntax, "G53 while distances are incremental (G91)");
         if (!good) return kNoCode;
     }
     if (explicit_motion != kNoCode) return explicit_motion;

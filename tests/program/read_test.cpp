@@ -81,11 +81,9 @@ TEST(Ngc, N1_N2_ValuesPrintedInTheText) {
 }
 
 TEST(Ngc, N3_ParametersAreSetAfterTheWholeLineIsRead) {
-    const Reading reading = read_good("#3=15 g1 f100\n#3=6 g1 x#3\ng1 x#3", [] {
-        ReadOptions o = from({});
-        return o;
-    }());
-    (void)reading;
+    const Reading reading = read_good("#3=15 f100\n#3=6 G1 x#3\nx#3");
+    expect_move(reading, 0, kFeed, {15, 0, 0});
+    expect_move(reading, 1, kFeed, {6, 0, 0});
 }
 
 TEST(Ngc, N4_AxisOffsets) {
@@ -216,8 +214,7 @@ TEST(Ngc, N12_ArctangentKnowsItsQuadrant) {
 }
 
 TEST(Ngc, N13_TwoThousandShortLines) {
-    std::string text = "g1 f1000\n";
-    text = "f1000 g91 g1 x0.1\n";
+    std::string text = "f1000 g91 g1 x0.1\n";
     for (int i = 1; i < 2000; ++i)
         text += "x0.1\n";
     const Reading reading = read_good(text);
@@ -229,12 +226,8 @@ TEST(Ngc, N13_TwoThousandShortLines) {
     EXPECT_NEAR(reading.moves.back().to.x, 200, 1e-9);
 }
 
-// From the text's 3.5.3 and its appendix C.1; the arcs' figures are computed.
+// The arcs of appendix C.1; their figures are computed.
 TEST(Ngc, N15_ArcsOfTheEngravingProgram) {
-    const Reading reading =
-        read_good("g0 x66.5 y0.877501 z-0.5 f20\n" // start so that the centre of the R4 arc can be told
-                  "g17\n");
-    EXPECT_EQ(reading.moves.size(), 1u);
     const Reading half = read_good("g1 x79.5 y0 z-.5 f20\ng2 y5 j2.5\n"); // uses only a Y word
     ASSERT_EQ(half.moves.size(), 2u);
     EXPECT_NEAR(sweep_of(half.moves[1]), std::numbers::pi, 1e-12);
@@ -424,8 +417,7 @@ TEST(Ngc, CoordinateSystems) {
     known.parameters = {{5221, 100}, {5222, 50}, {5223, -40}, {5241, 300}, {5161, 5}, {5162, 6}, {5163, -1}};
     const Reading home = read_good("g55 g0 x0\ng28 z10\ng53 g0 x100 y50 z-40", known);
     expect_move(home, 0, kRapid, {200, 0, 0});
-    expect_move(home, 1, kRapid,
-                {200, 0, -30 + 80}); // z10 in a system whose Z origin is 0: 40 above the first one's... 50
+    expect_move(home, 1, kRapid, {200, 0, 50}); // Z10 of G55, whose origin lies 40 above that of G54
     expect_move(home, 2, kRapid, {-95, -44, 39});
     expect_move(home, 3, kRapid, {0, 0, 0});
     ReadOptions unknown = from({});
@@ -464,7 +456,7 @@ TEST(Ngc, EventsAndSpindle) {
     std::string kinds;
     for (const Event& e : reading.events)
         kinds += static_cast<char>('a' + static_cast<int>(e.kind));
-    EXPECT_EQ(kinds, "ahcccdgef" + std::string()) << "units, incremental, on, on, off, message, change, end";
+    EXPECT_EQ(kinds, "ahccdgef") << "units, incremental, on, on, off, message, change, end";
     EXPECT_EQ(reading.moves[0].spindle, 1000);
     EXPECT_EQ(reading.moves[1].spindle, -1000);
     EXPECT_EQ(static_cast<int>(reading.moves[2].kind), static_cast<int>(MoveKind::stop));
@@ -510,7 +502,6 @@ TEST(Ngc, LinesThatStandAgainstTheLanguage) {
         {"g0 x[1/0]", Kind::syntax, 5},
         {"g0 x[sqrt[-1]]", Kind::syntax, 6},
         {"g0 x[1+2", Kind::syntax, 9},
-        {"g0 x[1 2]", Kind::other, -1}, // spaces are nothing: this is 12
         {"g0 xatan[1]", Kind::syntax, 12},
         {"g0 x1 x2", Kind::syntax, 7},
         {"g0 g1 x1", Kind::syntax, 4},
@@ -551,11 +542,11 @@ TEST(Ngc, LinesThatStandAgainstTheLanguage) {
         {"m3.5", Kind::syntax, 1},
         {"g1.5 x1", Kind::syntax, 1},
         {"g53 x1", Kind::syntax, 0},
-        {"g91 g0 g53 x1", Kind::syntax, -2}, // G91 on the same line acts before, but is not yet in force
+        {"g91 g0 g53 x1", Kind::syntax, 0},
         {"#0=1", Kind::syntax, 2},
         {"#5400=1", Kind::syntax, 2},
         {"#1.5=1", Kind::syntax, 2},
-        {"#1 1", Kind::syntax, 4},
+        {"#1 1", Kind::syntax, 5},
         {"a5 g0 x1", Kind::other, 1},
         {"f1 g81 x1 r1", Kind::syntax, 0},
         {"f1 g81 x1 z1", Kind::syntax, 0},
@@ -573,10 +564,6 @@ TEST(Ngc, LinesThatStandAgainstTheLanguage) {
         {"g0 x99999", Kind::other, 0},
     };
     for (const auto& [text, kind, column] : lines) {
-        if (column < 0) {
-            EXPECT_LE(faults_of(read_program(text, from({}))).size(), 1u);
-            continue;
-        }
         const Fault fault = the_fault(text);
         EXPECT_EQ(static_cast<int>(fault.kind), static_cast<int>(kind)) << text << ": " << fault.text;
         EXPECT_EQ(fault.column, column) << text << ": " << fault.text;
@@ -614,8 +601,7 @@ TEST(Ngc, MovesAreChained) {
 }
 
 TEST(Ngc, ReadsAtFifteenMegabytesASecond) {
-    std::string text = "g21 g90 g1 f1000\n";
-    text = "g21 g90 f1000\ng1 x0\n";
+    std::string text = "g21 g90 f1000\ng1 x0\n";
     constexpr int kLines = 200'000;
     for (int i = 0; i < kLines; ++i)
         text += "G1 X" + std::to_string(i % 997) + "." + std::to_string(100 + i % 900) + " Y" +

@@ -7,15 +7,16 @@
 #include "shop/sheet.hpp"
 
 #include <array>
+#include <set>
 #include <string>
 #include <vector>
 
 namespace kerfwright::proof {
 
 struct Stock {
-    plane::Polygon outline;       ///< program coordinates
-    double top = 0, bottom = 0;   ///< program Z of its faces
-    double thickness_spread = 0;  ///< mm, ± of the measured points
+    plane::Polygon outline;      ///< program coordinates
+    double top = 0, bottom = 0;  ///< program Z of its faces
+    double thickness_spread = 0; ///< mm, ± of the measured points
 };
 
 struct ProgramText {
@@ -27,8 +28,8 @@ struct ProgramText {
 /// A part that must be left: its edge at every height from `bottom` to the stock's top.
 struct AskedPart {
     std::string id;
-    plane::Polygon outline;      ///< program coordinates, as asked
-    double skin = 0;             ///< mm that may be left under the slot
+    plane::Polygon outline;                  ///< program coordinates, as asked
+    double skin = 0;                         ///< mm that may be left under the slot
     std::vector<std::array<double, 4>> tabs; ///< x, y, width, thickness
 };
 
@@ -36,7 +37,7 @@ struct AskedPart {
 struct AskedFloor {
     std::string id;
     plane::Shape area;
-    double depth = 0;            ///< mm below the stock's top
+    double depth = 0; ///< mm below the stock's top
 };
 
 struct Tolerances {
@@ -48,7 +49,7 @@ struct Tolerances {
 struct SetupToProve {
     std::string name;
     Stock stock;
-    std::vector<shop::Clamp> clamps; ///< in program coordinates; height above the stock's top
+    std::vector<shop::Clamp> clamps;   ///< in program coordinates; height above the stock's top
     std::vector<ProgramText> programs; ///< in the order they run
     std::vector<shop::Cutter> cutters;
     shop::Machine machine;
@@ -56,13 +57,30 @@ struct SetupToProve {
     std::vector<AskedPart> parts;
     std::vector<AskedFloor> floors;
     plane::Shape wall;           ///< of all floors together; empty for a setup without a pocket
-    std::vector<std::pair<std::string, double>> feed_max; ///< cutter, mm/min: the plan's largest feed (+15 % is an overload)
+    std::set<shop::Hold> holds;  ///< what holds the sheet and its parts; tape and vacuum hold parts that are free
+    bool straight_rapids = true; ///< false: axes finish rapids independently, so a rapid may be anywhere in its box
+    std::vector<std::pair<std::string, double>>
+        feed_max; ///< cutter, mm/min: the plan's largest feed (+15 % is an overload)
     Tolerances tolerances;
 };
 
 enum class FindingKind {
-    rapid_in_material, clamp_contact, holder_contact, table_limit, bed_cut, gouge, left_standing, freed_part_hit,
-    overload, spindle_off, speed_range, no_feed, plunge, units, arc, syntax,
+    rapid_in_material,
+    clamp_contact,
+    holder_contact,
+    table_limit,
+    bed_cut,
+    gouge,
+    left_standing,
+    freed_part_hit,
+    overload,
+    spindle_off,
+    speed_range,
+    no_feed,
+    plunge,
+    units,
+    arc,
+    syntax,
 };
 [[nodiscard]] const char* to_string(FindingKind kind); ///< "rapid-in-material", ...
 
@@ -77,13 +95,14 @@ struct Finding {
 
 struct PartProof {
     std::string id;
-    double deviation_min = 0, deviation_max = 0; ///< mm of the finished edge against the asked one; negative is into the part
+    double deviation_min = 0,
+           deviation_max = 0; ///< mm of the finished edge against the asked one; negative is into the part
 };
 
 struct ProgramProof {
     std::string file;
-    double time = 0;          ///< s
-    double cut_length = 0;    ///< mm of feed moves
+    double time = 0;           ///< s
+    double cut_length = 0;     ///< mm of feed moves
     double removed_volume = 0; ///< mm³
 };
 
@@ -96,7 +115,7 @@ struct SetupProof {
 };
 
 struct ProveOptions {
-    double cell = 0.25;  ///< mm of the height field where it is cut
+    double cell = 0.25; ///< mm of the height field where it is cut
     int threads = 0;
 };
 

@@ -1,0 +1,114 @@
+#include "prove.hpp"
+
+#include "checks.hpp"
+#include "contact.hpp"
+#include "edges.hpp"
+#include "findings.hpp"
+#include "freed.hpp"
+#include "removal.hpp"
+#include "zones.hpp"
+
+#include "motion/timing.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+namespace kerfwright::proof {
+
+namespace {
+
+constexpr double kScratch = 0.02; ///< mm below the stock's top that is a cut
+
+void add(std::vector<Finding>& to, std::vector<Finding> from) {
+    to.insert(to.end(), std::make_move_iterator(from.begin()), std::make_move_iterator(from.end()));
+}
+
+/// The height field sees a gouge of an edge again, as a depth: only what the edges do not tell is kept.
+std::vector<Finding> not_yet_in(const std::vector<Finding>& known, std::vector<Finding> more) {
+    std::erase_if(more, [&](const Finding& finding) {
+        return std::any_of(known.begin(), known.end(), [&](const Finding& other) {
+            return other.kind == finding.kind && other.program == finding.program && same_lines(other, finding);
+        });
+    });
+    return more;
+}
+
+/// Rapids that leave their straight line when the machine's axes finish independently.
+std::vector<std::uint8_t> boxed_moves(const SetupToProve& setup, const Sequence& sequence) {
+    std::vector<std::uint8_t> boxed(sequence.moves.size());
+    for (std::size_t i = 0; i < boxed.size() && !setup.straight_rapids; ++i) {
+        const motion::Move& move = sequence.moves[i];
+        const int axes = (move.from.x != move.to.x) + (move.from.y != move.to.y) + (move.from.z != move.to.z);
+        boxed[i] = move.kind == motion::MoveKind::rapid && axes > 1;
+    }
+    return boxed;
+}
+
+void measure_programs(const SetupToProve& setup, const Sequence& sequence, const Removal& removal, SetupProof& proof) {
+    for (const Run& run : sequence.runs) {
+        ProgramProof program;
+        program.file = run.file;
+        const auto begin = sequence.moves.begin();
+        const std::vector<motion::Move> moves(begin + static_cast<std::ptrdiff_t>(run.first_move),
+                                              begin + static_cast<std::ptrdiff_t>(run.last_move));
+        program.time = motion::time_of(moves, setup.machine).total;
+        for (std::size_t i = run.first_move; i < run.last_move; ++i) {
+            const motion::Move& move = sequence.moves[i];
+            if (move.kind == motion::MoveKind::line || move.kind == motion::MoveKind::arc)
+                program.cut_length += motion::length(move);
+            program.removed_volume += removal.moves[i].volume;
+        }
+        proof.time += program.time;
+        proof.cut_length += program.cut_length;
+        proof.removed_volume += program.removed_volume;
+        proof.programs.push_back(std::move(program));
+    }
+}
+
+} // namespace
+
+Run run_for(const SetupToProve& setup, const ProgramText& program) {
+    const auto cutter = std::find_if(setup.cutters.begin(), setup.cutters.end(),
+                                     [&](const shop::Cutter& c) { return c.name == program.cutter; });
+    const shop::Cutter used = cutter != setup.cutters.end() ? *cutter : shop::Cutter{};
+    Run run{program.file, used, CutterBody(used), stack_above(used, setup.machine)};
+    for (const auto& [name, feed] : setup.feed_max)
+        if (name == program.cutter) run.feed_max = std::max(run.feed_max, feed);
+    return run;
+}
+
+void prove_moves(const SetupToProve& setup, const Sequence& sequence, const ProveOptions& options, SetupProof& proof) {
+    const std::vector<Zone> zones = zones_of(setup);
+    RemovalTask task;
+    task.stock = &setup.stock;
+    task.sequence = &sequence;
+    task.zones = &zones;
+    task.ask_hit = moves_to_probe(sequence);
+    task.boxed = boxed_moves(setup, sequence);
+    task.cell = options.cell;
+    task.threads = options.threads;
+    const Removal removal = remove_material(task);
+
+    const double scratch = setup.stock.top - kScratch;
+    const PathTree cutting = path_at_level(sequence, {scratch, setup.stock.top, false, true});
+    EdgeProof edges = prove_edges(setup, sequence, cutting, options.threads);
+    proof.parts = std::move(edges.parts);
+
+    std::vector<Finding> findings = std::move(proof.findings);
+    add(findings, std::move(edges.findings));
+    add(findings, not_yet_in(findings, zone_findings(setup, sequence, zones, removal, cutting)));
+    add(findings, rapid_findings(sequence, removal));
+    add(findings, stack_findings(sequence, removal));
+    add(findings, plunge_findings(sequence, removal));
+    add(findings, spindle_findings(setup, sequence, removal));
+    add(findings, feed_findings(setup, sequence, removal));
+    add(findings, clamp_findings(setup, sequence));
+    add(findings, table_findings(setup, sequence));
+    add(findings, bed_findings(setup, sequence));
+    add(findings, freed_part_findings(setup, sequence, cutting));
+    proof.findings = merged(std::move(findings), setup.programs);
+    measure_programs(setup, sequence, removal, proof);
+}
+
+} // namespace kerfwright::proof

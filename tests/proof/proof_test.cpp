@@ -1,0 +1,249 @@
+// Whole proofs of small programs, clean and with one fault each.
+
+#include "kit.hpp"
+
+#include <gtest/gtest.h>
+
+using namespace kerfwright;
+using proof::FindingKind;
+
+namespace {
+
+/// The only kinds that may be found, and the one that must be.
+void expect_only(const proof::SetupProof& proof, FindingKind wanted, std::initializer_list<FindingKind> others = {}) {
+    EXPECT_TRUE(kit::has(proof, wanted)) << "wanted " << proof::to_string(wanted) << ", got\n" << kit::told(proof);
+    for (const proof::Finding& finding : proof.findings)
+        EXPECT_TRUE(finding.kind == wanted || std::find(others.begin(), others.end(), finding.kind) != others.end())
+            << kit::told(proof);
+}
+
+} // namespace
+
+TEST(Clean, ProfileHasNoFindings) {
+    const auto proof = kit::profile_job().prove();
+    EXPECT_TRUE(proof.findings.empty()) << kit::told(proof);
+    ASSERT_EQ(proof.parts.size(), 1u);
+    EXPECT_NEAR(proof.parts[0].deviation_min, 0, 0.001);
+    EXPECT_NEAR(proof.parts[0].deviation_max, 0, 0.001);
+    const double slot = kit::kPart.wider(6).area() - kit::kPart.area();
+    EXPECT_NEAR(proof.removed_volume, slot * 6, slot * 6 * 0.003);
+    EXPECT_GT(proof.time, 0);
+}
+
+TEST(Clean, PocketHasNoFindings) {
+    const auto proof = kit::pocket_job().prove();
+    EXPECT_TRUE(proof.findings.empty()) << kit::told(proof);
+    EXPECT_NEAR(proof.removed_volume, kit::kPart.area() * 4, kit::kPart.area() * 4 * 0.003);
+}
+
+TEST(Clean, TheSameOnAnyNumberOfThreads) {
+    auto job = kit::pocket_job();
+    job.program.at(job.program.find("G1 X38")) += " Z-5"; // something to report
+    const auto one = job.prove(1);
+    const auto two = job.prove(2);
+    const auto five = job.prove(5);
+    EXPECT_FALSE(one.findings.empty());
+    EXPECT_EQ(kit::told(one), kit::told(two));
+    EXPECT_EQ(kit::told(one), kit::told(five));
+    EXPECT_EQ(one.removed_volume, two.removed_volume);
+    EXPECT_EQ(one.removed_volume, five.removed_volume);
+}
+
+TEST(Fault, ACoordinateThatCutsIntoThePart) {
+    auto job = kit::profile_job();
+    const int line = job.program.find("G1 Y60", 3);
+    job.program.at(line) = "G1 X27.5 Y60";
+    const auto proof = job.prove();
+    const proof::Finding* gouge = kit::first(proof, FindingKind::gouge);
+    ASSERT_TRUE(gouge) << kit::told(proof);
+    EXPECT_EQ(gouge->line, line);
+    EXPECT_NEAR(gouge->value, -0.5, 0.02);
+    EXPECT_NEAR(proof.parts[0].deviation_min, -0.5, 0.02);
+}
+
+TEST(Fault, APlungeInTheMiddleOfThePart) {
+    auto job = kit::profile_job();
+    const int end = job.program.find("M5");
+    auto& lines = job.program.lines;
+    lines.insert(lines.begin() + end - 1, {"G0 X60 Y45", "G1 Z5.5", "G0 Z11"});
+    const auto proof = job.prove();
+    expect_only(proof, FindingKind::gouge);
+    EXPECT_EQ(kit::first(proof, FindingKind::gouge)->line, end + 1);
+}
+
+TEST(Fault, ADroppedLapLeavesTheSlotUncut) {
+    auto job = kit::profile_job();
+    const int line = job.program.find("Z-0.200");
+    job.program.at(line) = "G1 X35.000 Z0.300";
+    const auto proof = job.prove();
+    expect_only(proof, FindingKind::left_standing);
+}
+
+TEST(Fault, ARapidThatForgetsToRetract) {
+    auto job = kit::profile_job();
+    auto& lines = job.program.lines;
+    const int end = job.program.find("M5");
+    lines.insert(lines.begin() + end - 2, "G0 X5 Y5");
+    const auto proof = job.prove();
+    EXPECT_TRUE(kit::has(proof, FindingKind::rapid_in_material)) << kit::told(proof);
+    EXPECT_EQ(kit::first(proof, FindingKind::rapid_in_material)->line, end - 1);
+}
+
+TEST(Fault, AClampInTheWayOfTheCutter) {
+    auto job = kit::profile_job();
+    job.setup.clamps = {{{0, 30}, {25, 20}, 25}};
+    const auto proof = job.prove();
+    expect_only(proof, FindingKind::clamp_contact);
+    EXPECT_NEAR(kit::first(proof, FindingKind::clamp_contact)->value, -1 - 11 + 0, 12); // nut or cutter
+}
+
+TEST(Fault, AClampInTheWayOfTheNut) {
+    auto job = kit::profile_job();
+    job.setup.clamps = {{{0, 30}, {20, 20}, 25}}; // top at 31: the nut, 14 mm wide, is at 29.8 at the deepest
+    const auto proof = job.prove();
+    expect_only(proof, FindingKind::clamp_contact);
+    EXPECT_NE(kit::first(proof, FindingKind::clamp_contact)->text.find("nut"), std::string::npos);
+    job.setup.clamps[0].height = 23;
+    EXPECT_TRUE(job.prove().findings.empty()) << kit::told(job.prove());
+}
+
+TEST(Fault, AShortCutterBringsTheNutIntoTheStock) {
+    auto job = kit::profile_job();
+    job.setup.cutters[0].LPR = 5;
+    job.setup.cutters[0].APMX = 5;
+    const auto proof = job.prove();
+    expect_only(proof, FindingKind::holder_contact);
+}
+
+TEST(Fault, BeyondTheTable) {
+    auto job = kit::profile_job();
+    job.setup.machine.axes[0].travel = 90;
+    expect_only(job.prove(), FindingKind::table_limit);
+    job.setup.machine.axes[0].travel = 600;
+    job.setup.machine.axes[2].travel = 10;
+    expect_only(job.prove(), FindingKind::table_limit);
+}
+
+TEST(Fault, TooDeepIntoTheBed) {
+    auto job = kit::profile_job();
+    const int line = job.program.find("Z-0.200");
+    job.program.at(line) = "G1 X35.000 Z-2";
+    const auto proof = job.prove();
+    expect_only(proof, FindingKind::bed_cut);
+    EXPECT_EQ(kit::first(proof, FindingKind::bed_cut)->line, line);
+    EXPECT_NEAR(kit::first(proof, FindingKind::bed_cut)->value, 2, 1e-9);
+}
+
+TEST(Fault, AFloorTooDeepAndTooShallow) {
+    auto job = kit::pocket_job();
+    job.setup.floors[0].depth = 3.9;
+    expect_only(job.prove(), FindingKind::gouge);
+    job.setup.floors[0].depth = 4.1;
+    expect_only(job.prove(), FindingKind::left_standing);
+}
+
+TEST(Fault, ASpindleThatDoesNotTurn) {
+    auto job = kit::profile_job();
+    const int line = job.program.find("M3");
+    job.program.at(line) = "S18000";
+    const auto still = job.prove();
+    expect_only(still, FindingKind::spindle_off);
+    EXPECT_EQ(still.findings.size(), 1u) << kit::told(still);
+    job.program.at(line) = "S18000 M4";
+    expect_only(job.prove(), FindingKind::spindle_off);
+}
+
+TEST(Fault, ASpeedTheSpindleDoesNotHave) {
+    auto job = kit::profile_job();
+    const int line = job.program.find("M3");
+    job.program.at(line) = "S30000 M3";
+    expect_only(job.prove(), FindingKind::speed_range);
+    job.program.at(line) = "S1800 M3";
+    expect_only(job.prove(), FindingKind::speed_range);
+    job.program.at(line) = "S18000 M3";
+    job.setup.cutters[0].n_max = 16000;
+    expect_only(job.prove(), FindingKind::speed_range);
+}
+
+TEST(Fault, AMissingFeed) {
+    auto job = kit::profile_job();
+    job.program.at(job.program.find("F1200")) = "G1 Z6";
+    expect_only(job.prove(), FindingKind::no_feed);
+}
+
+TEST(Fault, AFeedTenTimesTooFast) {
+    auto job = kit::profile_job();
+    const int line = job.program.find("F1200");
+    job.program.at(line) = "G1 Z6 F12000";
+    const auto proof = job.prove();
+    expect_only(proof, FindingKind::overload);
+}
+
+TEST(Fault, APlungeWithACutterThatCannot) {
+    auto job = kit::profile_job();
+    job.setup.cutters[0].centre_cutting = false;
+    job.setup.cutters[0].max_ramp = 3;
+    expect_only(job.prove(), FindingKind::plunge);
+    job.setup.cutters[0].max_ramp = 10;
+    EXPECT_TRUE(job.prove().findings.empty()) << kit::told(job.prove());
+    job.program.at(job.program.find("G1 Z6 F1200")) = "G1 Z5 F1200";
+    expect_only(job.prove(), FindingKind::plunge);
+}
+
+TEST(Fault, InchesForMillimetres) {
+    auto job = kit::profile_job();
+    job.program.at(job.program.find("G21")) = "G20 G17 G90 G94 G40 G49 G80 G54";
+    EXPECT_TRUE(kit::has(job.prove(), FindingKind::units));
+}
+
+TEST(Fault, AnArcThatDoesNotClose) {
+    auto job = kit::profile_job();
+    const int line = job.program.find("G2", 4);
+    job.program.at(line) += "1";
+    const std::string was = job.program.at(line);
+    job.program.at(line) = was.substr(0, was.find('I')) + "I-7.9 J0";
+    EXPECT_TRUE(kit::has(job.prove(), FindingKind::arc)) << kit::told(job.prove());
+}
+
+TEST(Fault, ATruncatedProgram) {
+    auto job = kit::profile_job();
+    job.program.lines.resize(job.program.lines.size() - 12);
+    const auto proof = job.prove();
+    EXPECT_TRUE(kit::has(proof, FindingKind::syntax));
+    EXPECT_TRUE(kit::has(proof, FindingKind::left_standing));
+}
+
+TEST(Fault, ALapAroundAFreedPart) {
+    auto job = kit::profile_job();
+    job.setup.holds = {shop::Hold::clamps};
+    const auto overlap = job.prove(); // the lap's end runs 17 mm over its beginning while ramping: it sets free there
+    EXPECT_TRUE(overlap.findings.empty()) << kit::told(overlap);
+    kit::Lines again;
+    kit::lap_clockwise(again, kit::kPart.wider(3), -0.2);
+    auto& lines = job.program.lines;
+    lines.insert(lines.end() - 3, again.lines.begin(), again.lines.end());
+    expect_only(job.prove(), FindingKind::freed_part_hit);
+    job.setup.holds.insert(shop::Hold::tape);
+    EXPECT_TRUE(job.prove().findings.empty());
+}
+
+TEST(Skin, MayStayAndMustStay) {
+    auto job = kit::profile_job();
+    const int line = job.program.find("Z-0.200");
+    job.program.at(line) = "G1 X35.000 Z0.4";
+    job.setup.parts[0].skin = 0.4;
+    EXPECT_TRUE(job.prove().findings.empty()) << kit::told(job.prove());
+    job.setup.parts[0].skin = 0.3;
+    expect_only(job.prove(), FindingKind::left_standing);
+    job.setup.parts[0].skin = 0.6;
+    expect_only(job.prove(), FindingKind::gouge);
+}
+
+TEST(Rapids, WanderInTheirBoxWhenAxesFinishAlone) {
+    auto job = kit::profile_job();
+    // From the slot's end up over the sheet: straight, the way is clear; in the box it is not.
+    auto& lines = job.program.lines;
+    lines.insert(lines.end() - 3, {"G1 X35 Z2", "G0 X35 Y5 Z60"});
+    job.setup.straight_rapids = false;
+    EXPECT_TRUE(kit::has(job.prove(), FindingKind::rapid_in_material)) << kit::told(job.prove());
+}

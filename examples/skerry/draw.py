@@ -2,7 +2,7 @@
 """Draws island.svg: the rock units of an invented island, for a museum's tray.
 
 The island is a set of Voronoi cells of hand-placed sites. Every border is drawn once and used by both neighbours:
-coasts are jagged, faults are sharp zigzags, contacts between rocks are smooth waves. Nothing comes from a real map.
+coasts are rugged curves, faults are sharp zigzags, contacts between rocks are smooth waves. Nothing comes from a real map.
 
     python3 draw.py > island.svg
 """
@@ -11,7 +11,7 @@ import random
 
 WIDTH, HEIGHT = 480.0, 410.0   # mm, the drawing's frame
 TOP = 395.0                     # y of the drawing that lies on the frame's upper edge
-RNG = random.Random(1742)
+RNG = random.Random(19)
 
 # name: (x, y, colour). Sites called "sea" only shape the coast.
 SITES = [
@@ -87,11 +87,25 @@ def jagged(a, b, rough, shortest):
 def border(kind, a, b):
     """SVG commands that lead from a to b, and the points between for the way back."""
     if kind == "coast":
-        return ("L", jagged(a, b, 0.17, 5.0))
+        return ("S", jagged(a, b, 0.17, 6.0))
     if kind == "fault":
         return ("L", zigzag(a, b, 11.0, 3.5))
     points = jagged(a, b, 0.17, 15.0)
     return ("S", points)
+
+
+def joined(parts):
+    """Runs of coast made one curve, so that a headland is round and not a spike."""
+    if any(part[2] == "coast" for part in parts):
+        while parts[0][2] == "coast":
+            parts = parts[1:] + parts[:1]
+    out = []
+    for kind, points, what in parts:
+        if out and what == "coast" and out[-1][2] == "coast":
+            out[-1] = (kind, out[-1][1] + points[1:], what)
+        else:
+            out.append((kind, points, what))
+    return [(kind, points) for kind, points, _ in out]
 
 
 def command(kind, points):
@@ -132,14 +146,14 @@ def main():
             j = owner.get((q, p))
             if (q, p) in drawn:
                 kind, points = drawn[(q, p)]
-                out.append((kind, points[::-1]))
+                out.append((kind, points[::-1], "inland"))
                 continue
             other = names[j] if j is not None else "sea"
             pair = (names[i], other)
             kind = "coast" if other == "sea" else "fault" if pair in FAULTS or pair[::-1] in FAULTS else "contact"
             drawn[(p, q)] = border(kind, p, q)
-            out.append(drawn[(p, q)])
-        return out
+            out.append(drawn[(p, q)] + (kind,))
+        return joined(out)
 
     paths = {}
     for i, (name, _, _, colour) in enumerate(SITES):

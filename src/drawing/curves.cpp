@@ -94,7 +94,9 @@ void flatten(const EllipseArc& arc, double tolerance, std::size_t most, std::vec
     const double radius = larger_half_axis(arc);
     // The sagitta r (1 - cos(step / 2)) written as 2 r sin²(step / 4), which keeps its digits for large radii.
     const double step = radius > tolerance ? 4 * std::asin(std::sqrt(tolerance / (2 * radius))) : std::numbers::pi / 2;
-    const double steps = std::ceil(std::abs(arc.sweep) / std::min(step, std::numbers::pi / 2));
+    double steps = std::ceil(std::abs(arc.sweep) / std::min(step, std::numbers::pi / 2));
+    // Whole turns in multiples of four: the ends of both axes become vertices, and a round disc is as wide as asked.
+    if (std::abs(arc.sweep) == 2 * std::numbers::pi) steps = 4 * std::ceil(steps / 4);
     const double room = most > points.size() ? static_cast<double>(most - points.size()) : 0;
     if (steps > room) { // the caller sees that the number of points is exhausted
         points.resize(most, arc.to);

@@ -116,42 +116,61 @@ plane::Ring to_ring(const std::vector<Vec>& points, const Frame& frame) {
     return ring;
 }
 
-/// Gives each label to the smallest outline around it.
-void set_labels(Sketch& sketch, const std::vector<Label>& labels, const Frame& frame) {
-    std::vector<plane::Box> boxes;
-    std::vector<double> areas;
-    for (const Outline& outline : sketch.outlines) {
-        plane::Box box;
-        double area = 0;
-        for (const plane::Ring& ring : outline.rings) {
-            plane::extend(box, plane::bounds(ring));
-            area += std::abs(plane::signed_area(ring));
+/// Answers which outline is the smallest around a point.
+class Surroundings {
+  public:
+    explicit Surroundings(const std::vector<Outline>& outlines) : outlines_(outlines) {
+        for (const Outline& outline : outlines) {
+            plane::Box box;
+            double area = 0;
+            for (const plane::Ring& ring : outline.rings) {
+                plane::extend(box, plane::bounds(ring));
+                area += std::abs(plane::signed_area(ring));
+            }
+            boxes_.push_back(box);
+            areas_.push_back(area);
         }
-        boxes.push_back(box);
-        areas.push_back(area);
     }
-    std::size_t work = 0;
-    for (const Label& label : labels) {
-        const Vec at = frame(label.at);
-        std::size_t best = boxes.size();
-        for (std::size_t i = 0; i < boxes.size() && work < 500'000'000; ++i) {
-            ++work;
-            const plane::Box& box = boxes[i];
-            if (at.x < box.low.x || at.y < box.low.y || at.x > box.high.x || at.y > box.high.y) continue;
-            if (best < boxes.size() && areas[best] <= areas[i]) continue;
+    /// outlines.size() for none. Gives up on labels when they cost too much (bounds the time on hostile input).
+    std::size_t smallest_around(Vec at) {
+        std::size_t best = boxes_.size();
+        for (std::size_t i = 0; i < boxes_.size() && work_ < 500'000'000; ++i) {
+            ++work_;
+            const plane::Box& box = boxes_[i];
+            if (!(at.x >= box.low.x && at.y >= box.low.y && at.x <= box.high.x && at.y <= box.high.y)) continue;
+            if (best < boxes_.size() && areas_[best] <= areas_[i]) continue;
             int around = 0;
-            for (const plane::Ring& ring : sketch.outlines[i].rings) {
-                work += ring.size();
+            for (const plane::Ring& ring : outlines_[i].rings) {
+                work_ += ring.size();
                 if (plane::side_of(ring, plane::to_grid(at)) == plane::Side::inside) ++around;
             }
             if (around % 2 == 1) best = i;
         }
-        if (best == boxes.size()) {
-            sketch.notes.push_back(
-                {Kind::ignored, fmt::format("text '{}' stands in no closed outline", label.text), {}, at, 0});
+        return best;
+    }
+
+  private:
+    const std::vector<Outline>& outlines_;
+    std::vector<plane::Box> boxes_;
+    std::vector<double> areas_;
+    std::size_t work_ = 0;
+};
+
+/// Gives each label to the smallest outline around it.
+void set_labels(Sketch& sketch, const std::vector<Label>& labels, const Frame& frame) {
+    Surroundings surroundings(sketch.outlines);
+    for (const Label& label : labels) {
+        std::size_t around = surroundings.smallest_around(frame(label.at));
+        if (around == sketch.outlines.size()) around = surroundings.smallest_around(frame(label.anchor));
+        if (around == sketch.outlines.size()) {
+            sketch.notes.push_back({Kind::ignored,
+                                    fmt::format("text '{}' stands in no closed outline", label.text),
+                                    {},
+                                    frame(label.at),
+                                    0});
             continue;
         }
-        auto& properties = sketch.outlines[best].properties;
+        auto& properties = sketch.outlines[around].properties;
         const auto known =
             std::find_if(properties.begin(), properties.end(), [](const auto& p) { return p.first == "text"; });
         if (known == properties.end())

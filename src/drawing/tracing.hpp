@@ -21,7 +21,8 @@ struct Tracing {
 /// Text that names the closed outline it stands in (DXF).
 struct Label {
     std::string text;
-    Vec at;
+    Vec at;     ///< its middle, as far as that is known
+    Vec anchor; ///< asked when its middle is in no outline
 };
 
 struct Tracings {

@@ -1,0 +1,164 @@
+// What `kerfwright plan examples/skerry/job.toml` promises, judged from its files alone. The files are written once by
+// the test "whole.plan-skerry" (see CMakeLists.txt here), which runs first.
+
+#include "plane/boolean.hpp"
+#include "plane/nearest.hpp"
+#include "support/geos.hpp"
+#include "support/process.hpp"
+
+#include <gtest/gtest.h>
+#include <nlohmann/json.hpp>
+
+#include <cmath>
+#include <set>
+
+namespace kerfwright {
+namespace {
+
+namespace fs = std::filesystem;
+using Json = nlohmann::json;
+using support::text_of;
+
+const fs::path kOut = fs::path(KERFWRIGHT_BINARY_DIR) / "skerry-out";
+
+const Json& plan() {
+    static const Json json = Json::parse(text_of(kOut / "plan.json"));
+    return json;
+}
+
+plane::Ring ring_of(const Json& points) {
+    plane::Ring ring;
+    for (const Json& p : points) ring.push_back(plane::to_grid({p[0], p[1]}));
+    return ring;
+}
+
+plane::Polygon polygon_of(const Json& rings) {
+    plane::Polygon polygon{ring_of(rings[0]), {}};
+    for (std::size_t i = 1; i < rings.size(); ++i) polygon.holes.push_back(ring_of(rings[i]));
+    return polygon;
+}
+
+plane::Placement placement_of(const Json& json) { return {json["x"], json["y"], json["angle_deg"]}; }
+
+const Json& named(const Json& list, const char* key, const std::string& name) {
+    for (const Json& item : list)
+        if (item[key] == name) return item;
+    throw std::runtime_error("no " + name);
+}
+
+TEST(Skerry, IsProvenFromText) {
+    const Json proof = Json::parse(text_of(kOut / "proof.json"));
+    EXPECT_EQ(proof["schema"], "kerfwright.proof/1");
+    EXPECT_EQ(proof["verdict"], "proven") << proof["findings"].dump(1);
+    EXPECT_EQ(proof["parts"].size(), plan()["pieces"].size());
+    for (const Json& part : proof["parts"]) {
+        EXPECT_GT(part["deviation_min"].get<double>(), -0.03) << part;
+        EXPECT_LT(part["deviation_max"].get<double>(), 0.03) << part;
+    }
+}
+
+TEST(Skerry, HasWhatTheExamplePromises) {
+    EXPECT_EQ(plan()["schema"], "kerfwright.plan/1");
+    std::set<std::string> regions, materials;
+    for (const Json& piece : plan()["pieces"]) {
+        regions.insert(piece["region"]);
+        materials.insert(piece["material"]);
+    }
+    EXPECT_GE(regions.size(), 18u);
+    EXPECT_GT(plan()["pieces"].size(), regions.size()) << "one unit is in two parts";
+    EXPECT_EQ(materials.size(), 7u);
+}
+
+TEST(Skerry, EveryPieceLiesOnASheetOfItsMaterialAndInsideIt) {
+    for (const Json& piece : plan()["pieces"]) {
+        const Json& setup = named(plan()["setups"], "name", piece["setup"]);
+        const Json& sheet = setup["shelf"];
+        EXPECT_EQ(sheet["material"], piece["material"]);
+        const plane::Polygon stock = polygon_of(sheet["outline"]);
+        const plane::Polygon placed = plane::placed(polygon_of(piece["outline"]), placement_of(piece["placement"]));
+        for (const plane::Point p : placed.outer) ASSERT_EQ(plane::side_of(stock, p), plane::Side::inside) << piece["id"];
+    }
+}
+
+#ifdef KERFWRIGHT_HAS_GEOS
+
+TEST(Skerry, PiecesOnASheetKeepTheCuttersSpacing) {
+    const oracle::Geos geos;
+    const Json& pieces = plan()["pieces"];
+    for (std::size_t i = 0; i < pieces.size(); ++i) {
+        const double DC = named(plan()["cutters"], "name", pieces[i]["cutter"])["DC"];
+        const auto a = geos.polygon(plane::placed(polygon_of(pieces[i]["outline"]), placement_of(pieces[i]["placement"])));
+        for (std::size_t j = i + 1; j < pieces.size(); ++j) {
+            if (pieces[i]["setup"] != pieces[j]["setup"]) continue;
+            const auto b = geos.polygon(plane::placed(polygon_of(pieces[j]["outline"]), placement_of(pieces[j]["placement"])));
+            EXPECT_GE(geos.distance(a, b), DC) << pieces[i]["id"] << " and " << pieces[j]["id"];
+        }
+        const Json& shelf = named(plan()["setups"], "name", pieces[i]["setup"])["shelf"];
+        for (const Json& clamp : shelf["clamps"]) {
+            const plane::Vec low{clamp["at"][0], clamp["at"][1]};
+            const plane::Vec size{clamp["size"][0], clamp["size"][1]};
+            EXPECT_GE(geos.distance(a, geos.polygon({plane::rectangle(low, low + size), {}})), DC) << pieces[i]["id"];
+        }
+    }
+}
+
+TEST(Skerry, AsCutPiecesOverlapNowhereAndLieInTheTray) {
+    const oracle::Geos geos;
+    const Json& pieces = plan()["pieces"];
+    std::vector<oracle::Geos::Geometry> cut;
+    for (const Json& piece : pieces) cut.push_back(geos.polygon(polygon_of(piece["as_cut"])));
+    for (std::size_t i = 0; i < cut.size(); ++i)
+        for (std::size_t j = i + 1; j < cut.size(); ++j)
+            EXPECT_EQ(geos.overlap_area(cut[i], cut[j]), 0) << pieces[i]["id"] << " and " << pieces[j]["id"];
+    plane::Shape wall;
+    std::vector<plane::Ring> rings;
+    for (const Json& ring : plan()["tray"]["wall_as_cut"]) rings.push_back(ring_of(ring));
+    wall = plane::normal(rings, plane::FillRule::even_odd);
+    const auto tray = geos.shape(wall);
+    for (std::size_t i = 0; i < cut.size(); ++i) EXPECT_LT(geos.difference_area(cut[i], tray), 1e-9) << pieces[i]["id"];
+}
+
+TEST(Skerry, GapsBetweenAsCutPiecesAreWhatTheSeamTableSays) {
+    const oracle::Geos geos;
+    for (const Json& seam : plan()["seams"]) {
+        EXPECT_NEAR(seam["gap_min"].get<double>(), seam["asked"].get<double>(), 0.02) << seam;
+        EXPECT_NEAR(seam["gap_mean"].get<double>(), seam["asked"].get<double>(), 0.02) << seam;
+        EXPECT_NEAR(seam["gap_max"].get<double>(), seam["asked"].get<double>(), 0.02) << seam;
+        if (seam["b"] == "tray") continue;
+        const auto a = geos.polygon(polygon_of(named(plan()["pieces"], "id", seam["a"])["as_cut"]));
+        const auto b = geos.polygon(polygon_of(named(plan()["pieces"], "id", seam["b"])["as_cut"]));
+        EXPECT_NEAR(geos.distance(a, b), seam["gap_min"].get<double>(), 0.005) << seam;
+    }
+}
+
+#endif
+
+TEST(Skerry, GrainIsKept) {
+    for (const Json& piece : plan()["pieces"]) {
+        if (piece["material"] != "walnut" && piece["material"] != "maple") continue;
+        const double turn = std::fmod(std::abs(piece["placement"]["angle_deg"].get<double>()), 180);
+        EXPECT_NEAR(std::min(turn, 180 - turn), 0, 1e-9) << piece["id"];
+    }
+}
+
+TEST(Skerry, ProvingTheFolderAgainGivesTheSame) {
+    const auto again = support::kerfwright("prove " + kOut.string() + " --json --quiet");
+    EXPECT_EQ(again.status, 0) << again.err;
+    EXPECT_EQ(Json::parse(again.out), Json::parse(text_of(kOut / "proof.json")));
+}
+
+TEST(Skerry, TwiceAndOnOneThreadGivesTheSameBytes) {
+    const support::TempFolder temp;
+    const auto again = support::kerfwright("plan " KERFWRIGHT_SOURCE_DIR "/examples/skerry/job.toml --quiet --threads 1 --out " + (temp.path() / "out").string());
+    ASSERT_EQ(again.status, 0) << again.err << again.out;
+    int files = 0;
+    for (const auto& entry : fs::recursive_directory_iterator(kOut)) {
+        if (!entry.is_regular_file()) continue;
+        ++files;
+        EXPECT_TRUE(text_of(entry.path()) == text_of(temp.path() / "out" / fs::relative(entry.path(), kOut))) << entry.path();
+    }
+    EXPECT_GT(files, 12);
+}
+
+} // namespace
+} // namespace kerfwright

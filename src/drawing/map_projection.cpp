@@ -20,12 +20,6 @@ constexpr double kChordTolerance = 0.002; ///< mm in the finished set
 constexpr int kDeepestSplit = 10;         ///< an edge becomes at most 1024
 constexpr std::size_t kLongestName = 1000;
 
-/// Longitudes and latitudes of a map: the middle, and what it spans.
-struct Extent {
-    Vec centre;
-    double low = 0, high = 0; ///< longitudes, unwrapped around the centre
-};
-
 struct Span {
     double low, high;
     bool operator<(const Span& other) const { return low < other.low; }
@@ -61,16 +55,17 @@ double middle_longitude(std::vector<Span> spans) {
     return gap_middle > 0 ? gap_middle - kHalfTurn : gap_middle + kHalfTurn;
 }
 
-/// The same meridian, within half a turn of the middle.
-double near(double longitude, double middle) {
-    if (longitude - middle > kHalfTurn) return longitude - kTurn;
-    if (longitude - middle < -kHalfTurn) return longitude + kTurn;
+/// The one name that a meridian has here: at least half a turn below the middle, less than half a turn above.
+double canonical(double longitude, double middle) {
+    if (longitude >= middle + kHalfTurn) return longitude - kTurn;
+    if (longitude < middle - kHalfTurn) return longitude + kTurn;
     return longitude;
 }
 
 class Projector {
   public:
-    Projector() : context_(proj_context_create(), proj_context_destroy) {
+    /// Longitudes are taken around the meridian `middle`.
+    explicit Projector(double middle) : middle_(middle), context_(proj_context_create(), proj_context_destroy) {
         proj_log_level(context_.get(), PJ_LOG_NONE);
         proj_context_set_enable_network(context_.get(), 0);
     }
@@ -95,8 +90,9 @@ class Projector {
 
     std::optional<Vec> operator()(Vec degrees) const {
         const double factor = radians_ ? proj_torad(1) : 1;
+        const double longitude = canonical(degrees.x, middle_);
         const PJ_COORD out =
-            proj_trans(projection_.get(), PJ_FWD, proj_coord(degrees.x * factor, degrees.y * factor, 0, 0));
+            proj_trans(projection_.get(), PJ_FWD, proj_coord(longitude * factor, degrees.y * factor, 0, 0));
         if (!std::isfinite(out.xy.x) || !std::isfinite(out.xy.y) || std::abs(out.xy.x) > 1e12 ||
             std::abs(out.xy.y) > 1e12)
             return std::nullopt;
@@ -106,6 +102,7 @@ class Projector {
     std::string reason;
 
   private:
+    double middle_;
     std::unique_ptr<PJ_CONTEXT, PJ_CONTEXT* (*)(PJ_CONTEXT*)> context_;
     std::unique_ptr<PJ, PJ* (*)(PJ*)> projection_{nullptr, proj_destroy};
     bool radians_ = true;
@@ -117,10 +114,11 @@ class Densifier {
   public:
     Densifier(const Projector& projector, double tolerance) : project_(projector), tolerance_(tolerance) {}
 
-    /// Appends the points after `a` and before `b`.
+    /// Appends the points after `a` and before `b`, by the shorter way around.
     void between(Vec a, Vec b, std::vector<Vec>& out) const {
         const bool swapped = std::pair(b.x, b.y) < std::pair(a.x, a.y);
         if (swapped) std::swap(a, b);
+        if (b.x - a.x > kHalfTurn) b.x -= kTurn;
         const auto from = project_(a);
         const auto to = project_(b);
         if (!from || !to) return;
@@ -149,7 +147,8 @@ Problem outside(const std::string& file, const MapFeature& feature, Vec at, std:
     return {file, 0, 0, fmt::format("{} has a position ({}, {}) that {}", name, at.x, at.y, what), std::move(remedy)};
 }
 
-Result<Extent> extent_of(const MapData& map, const std::string& file) {
+/// The middle of the longitudes and latitudes.
+Result<Vec> centre_of(const MapData& map, const std::string& file) {
     constexpr double kSlack = 1e-6;
     std::vector<Span> spans;
     double south = kTurn;
@@ -169,7 +168,7 @@ Result<Extent> extent_of(const MapData& map, const std::string& file) {
         }
     }
     const double middle = middle_longitude(std::move(spans));
-    return Extent{{middle, (south + north) / 2}, middle - kHalfTurn, middle + kHalfTurn};
+    return Vec{middle, (south + north) / 2};
 }
 
 Result<std::vector<MapRing>> flat(const MapData& map, const std::string& file) {
@@ -189,14 +188,14 @@ Result<std::vector<MapRing>> flat(const MapData& map, const std::string& file) {
 
 Result<std::vector<MapRing>> project(const MapData& map, const std::string& file, const ReadOptions& options) {
     if (options.projection == "none") return flat(map, file);
-    auto extent = extent_of(map, file);
-    if (!extent) return extent.problem();
-    const Vec centre = extent.value().centre;
+    auto middle = centre_of(map, file);
+    if (!middle) return middle.problem();
+    const Vec centre = middle.value();
     const std::string name =
         !options.projection.empty()
             ? options.projection
             : fmt::format("+proj=laea +lat_0={:.9f} +lon_0={:.9f} +datum=WGS84 +units=m", centre.y, centre.x);
-    Projector projector;
+    Projector projector(centre.x);
     if (name.size() > kLongestName || !projector.open(name))
         return Problem{file, 0, 0,
                        fmt::format("the projection \"{}\" is not known ({})", name.substr(0, 80), projector.reason),
@@ -209,12 +208,11 @@ Result<std::vector<MapRing>> project(const MapData& map, const std::string& file
             degrees.push_back(ring);
             rings.push_back({{}, ring.hole});
             for (Vec& p : degrees.back().points) {
-                const Vec given = p;
-                p.x = near(p.x, centre.x);
                 const auto at = projector(p);
                 if (!at)
-                    return outside(file, feature, given, "the projection cannot show",
+                    return outside(file, feature, p, "the projection cannot show",
                                    "choose a projection that covers the map, or leave it out for a local one");
+                p.x = canonical(p.x, centre.x);
                 plane::extend(box, *at);
                 rings.back().points.push_back(*at);
             }

@@ -1,4 +1,4 @@
-#include "toolpath/contours.hpp"
+#include "toolpath/tabs.hpp"
 
 #include <algorithm>
 #include <cmath>

@@ -1,0 +1,284 @@
+#include "toolpath/height_field.hpp"
+#include "toolpath/path_check.hpp"
+#include "toolpath/shapes.hpp"
+#include "toolpath/toolpath.hpp"
+
+#include <gtest/gtest.h>
+#include <rapidcheck/gtest.h>
+
+#include <cstdlib>
+#include <map>
+
+namespace kerfwright::toolpath {
+namespace {
+
+using pathcheck::moves_of;
+using plane::Polygon;
+using plane::Shape;
+using plane::Vec;
+
+constexpr double kEdge = 0.005; // mm, how true finished walls are
+constexpr double kThickness = 12;
+
+const shop::Machine kMachine;
+
+PocketFeature pocket(std::vector<PocketFloor> floors) {
+    std::vector<Shape> areas;
+    for (const auto& floor : floors)
+        areas.push_back(floor.area);
+    return {"tray", std::move(floors), plane::unite(areas)};
+}
+
+Shape room(const plane::Ring& ring, double radius, const std::vector<plane::Ring>& islands = {}) {
+    Shape shape = plane::normal({ring});
+    for (const auto& island : islands)
+        shape = plane::subtract(shape, {{island, {}}});
+    return plane::opening(shape, radius);
+}
+
+std::vector<CutterRun> cut(const std::vector<PocketFeature>& features, const std::vector<Technology>& technologies) {
+    auto runs = pocket_runs(features, technologies, samples::on_top(kThickness), kMachine);
+    EXPECT_TRUE(runs.ok()) << (runs.ok() ? "" : to_string(runs.problem()));
+    return runs.ok() ? std::move(runs).value() : std::vector<CutterRun>{};
+}
+
+/// The area at least as deep as -z.
+Shape area_below(const PocketFeature& feature, double z) {
+    std::vector<Shape> areas;
+    for (const auto& floor : feature.floors)
+        if (floor.depth >= -z - 1e-6) areas.push_back(floor.area);
+    return plane::closing(plane::unite(areas), 0.001);
+}
+
+/// Every move stays inside the area of its depth.
+void expect_no_gouge(const PocketFeature& feature, const CutterRun& run, double radius) {
+    std::map<double, std::pair<Shape, plane::EdgeIndex>> areas;
+    double worst = 1e300;
+    Vec at;
+    for (const auto& move : moves_of(run))
+        for (const auto p : pathcheck::points_of(move, 0.1)) {
+            if (p.z >= 0) continue;
+            double depth = 1e300; // of the shallowest floor at or below p
+            for (const auto& floor : feature.floors)
+                if (floor.depth >= -p.z - 1e-6) depth = std::min(depth, floor.depth);
+            ASSERT_LT(depth, 1e300) << "below every floor at " << p.x << " " << p.y << " " << p.z;
+            auto found = areas.find(depth);
+            if (found == areas.end()) {
+                Shape shape = area_below(feature, -depth);
+                found = areas.emplace(depth, std::pair{shape, plane::EdgeIndex(shape)}).first;
+            }
+            const auto& [shape, edges] = found->second;
+            const bool inside = contains(shape, plane::to_grid({p.x, p.y}));
+            const double distance = edges.nearest({p.x, p.y})->distance;
+            if (const double room = (inside ? distance : -distance) - radius; room < worst)
+                worst = room, at = {p.x, p.y};
+        }
+    EXPECT_GT(worst, -kEdge) << "at " << at.x << " " << at.y;
+}
+
+/// What the last cutter can reach of every floor is cleared down to it.
+void expect_cleared(const PocketFeature& feature, const std::vector<CutterRun>& runs,
+                    const std::vector<Technology>& technologies) {
+    const double least = technologies.back().cutter.radius();
+    for (const auto& floor : feature.floors) {
+        const Shape reach = plane::offset(plane::opening(area_below(feature, -floor.depth), least), -0.05);
+        std::vector<std::pair<plane::EdgeIndex, double>> ways;
+        for (const auto& run : runs)
+            for (const auto& technology : technologies)
+                if (technology.cutter.name == run.cutter)
+                    ways.emplace_back(pathcheck::way_at(moves_of(run), -floor.depth, 0.2), technology.cutter.radius());
+        const plane::Box box = plane::bounds(floor.area);
+        int left = 0;
+        Vec at;
+        for (double x = box.low.x; x < box.high.x; x += 0.31)
+            for (double y = box.low.y; y < box.high.y; y += 0.31) {
+                const auto p = plane::to_grid({x, y});
+                if (!contains(reach, p) || !contains(floor.area, p)) continue;
+                const bool cleared = std::any_of(ways.begin(), ways.end(), [&](const auto& way) {
+                    return way.first.nearest({x, y}, way.second + 0.003).has_value();
+                });
+                if (!cleared) ++left, at = {x, y};
+            }
+        EXPECT_EQ(left, 0) << "left standing near " << at.x << " " << at.y << " at depth " << floor.depth;
+    }
+}
+
+void expect_sound(const CutterRun& run, const Technology& technology) {
+    const auto moves = moves_of(run);
+    ASSERT_FALSE(moves.empty());
+    EXPECT_TRUE(pathcheck::chained(moves, {0, 0, 5}));
+    EXPECT_EQ(run.n, technology.rough.setting.n);
+    for (const Workingstep& step : run.steps) {
+        EXPECT_EQ(step.moves.front().from.z, 5);
+        EXPECT_EQ(step.moves.back().to.z, 5);
+    }
+    for (const auto& move : moves) {
+        EXPECT_EQ(move.spindle, run.n);
+        if (move.kind == motion::MoveKind::rapid) {
+            const bool across = move.from.x != move.to.x || move.from.y != move.to.y;
+            EXPECT_TRUE(!across || (move.from.z == 5 && move.to.z == 5));
+            EXPECT_GE(move.to.z, 1);
+        } else {
+            EXPECT_GT(move.feed, 0);
+            EXPECT_TRUE(move.to.z >= move.from.z - 1e-6 || move.feed <= technology.rough.setting.plunge_feed);
+        }
+    }
+    EXPECT_LE(pathcheck::descent_of(moves, 0).steepest, technology.rough.setting.ramp_angle + 0.001);
+}
+
+void expect_safe_removal(const PocketFeature& feature, const std::vector<CutterRun>& runs,
+                         const std::vector<Technology>& technologies) {
+    pathcheck::HeightField field(plane::grown(plane::bounds(feature.wall), 5), 0, 0.2);
+    for (const auto& run : runs)
+        for (const auto& technology : technologies) {
+            if (technology.cutter.name != run.cutter) continue;
+            for (const auto& step : run.steps) {
+                pathcheck::Met met;
+                const auto& setting = technology.rough.setting;
+                field.run(step.moves, technology.cutter.radius(), setting.ae, met);
+                EXPECT_EQ(met.rapid, 0) << step.name << " " << met.rapid_at.x << " " << met.rapid_at.y << " "
+                                        << met.rapid_at.z;
+                EXPECT_LT(met.plunge, 1e-6)
+                    << step.name << " " << met.plunge_at.x << " " << met.plunge_at.y << " " << met.plunge_at.z;
+                EXPECT_TRUE(step.step == cutting::Step::finish || met.depth < setting.ap + 1e-3)
+                    << step.name << " cuts " << met.depth << " deep at " << met.depth_at.x << " " << met.depth_at.y
+                    << " " << met.depth_at.z;
+                ::testing::Test::RecordProperty(run.cutter + " wide share",
+                                                std::to_string(met.wide_way / std::max(1.0, met.level_way)));
+                if (std::getenv("TELL") != nullptr)
+                    std::printf("  %s: %s level %.0f wide %.0f\n", run.cutter.c_str(), step.name.c_str(), met.level_way,
+                                met.wide_way);
+            }
+        }
+}
+
+Technology named(Technology technology, const std::string& name) {
+    technology.cutter.name = name;
+    return technology;
+}
+
+void expect_good(const PocketFeature& feature, const std::vector<Technology>& technologies) {
+    const auto runs = cut({feature}, technologies);
+    ASSERT_FALSE(runs.empty());
+    for (const auto& run : runs)
+        for (const auto& technology : technologies)
+            if (technology.cutter.name == run.cutter) {
+                expect_sound(run, technology);
+                expect_no_gouge(feature, run, technology.cutter.radius());
+            }
+    expect_cleared(feature, runs, technologies);
+    expect_safe_removal(feature, runs, technologies);
+    // The wall comes out true at the shallowest floor.
+    double depth = 1e300;
+    for (const auto& floor : feature.floors)
+        depth = std::min(depth, floor.depth);
+    std::vector<motion::Move> moves;
+    for (const auto& run : runs)
+        if (run.cutter == technologies.back().cutter.name) moves = moves_of(run);
+    const auto wall =
+        pathcheck::edge_deviation(moves, plane::rings_of(feature.wall), technologies.back().cutter.radius(), -depth);
+    EXPECT_LT(wall.high, 0.012);
+    EXPECT_GT(wall.low, -kEdge);
+}
+
+TEST(Pocket, rectangle_with_one_cutter) {
+    expect_good(pocket({{5, room(plane::rectangle({20, 20}, {90, 70}), 3)}}), {samples::technology(6)});
+}
+
+TEST(Pocket, islands_stand) {
+    expect_good(pocket({{4, room(plane::rectangle({20, 20}, {100, 80}), 3,
+                                 {samples::circle({50, 50}, 8), samples::circle({80, 45}, 5)})}}),
+                {samples::technology(6)});
+}
+
+TEST(Pocket, a_small_cutter_takes_what_a_large_one_left) {
+    const auto feature = pocket({{4, room(samples::blob(5, {70, 70}, 45), 1.5)}});
+    expect_good(feature, {named(samples::technology(12), "large"), named(samples::technology(3), "small")});
+    // The small one does not do the large one's work again.
+    const auto runs = cut({feature}, {named(samples::technology(12), "large"), named(samples::technology(3), "small")});
+    ASSERT_EQ(runs.size(), 2u);
+    double small = 0;
+    for (const auto& step : runs[1].steps)
+        if (step.step == cutting::Step::rest)
+            for (const auto& move : step.moves)
+                if (move.kind != motion::MoveKind::rapid) small += length(move);
+    const double alone =
+        plane::area(feature.wall) / 1.35 * 2; // its way if it cleared all: area over stepover, two passes
+    EXPECT_LT(small, 0.35 * alone);
+}
+
+TEST(Pocket, floors_at_several_depths) {
+    const Shape whole = room(samples::blob(11, {70, 70}, 45), 1.5);
+    const Shape left = plane::intersect(whole, {{plane::rectangle({0, 0}, {60, 200}), {}}});
+    const Shape right = plane::subtract(whole, {{plane::rectangle({0, 0}, {85, 200}), {}}});
+    const Shape middle = plane::subtract(plane::subtract(whole, left), right);
+    expect_good(pocket({{5.8, left}, {6.1, middle}, {3.2, right}}),
+                {named(samples::technology(12), "large"), named(samples::technology(3), "small")});
+}
+
+TEST(Pocket, a_cutter_that_does_not_cut_at_its_centre_ramps_or_stays_out) {
+    Technology large = named(samples::technology(25, 2), "clearing");
+    large.cutter.centre_cutting = false;
+    large.cutter.max_ramp = 2;
+    large.rough.setting.ramp_angle = 2;
+    // A dumbbell: two rooms and a neck. The rooms take the large cutter, the neck does not.
+    Shape shape =
+        plane::unite({plane::normal({samples::circle({40, 60}, 35)}), plane::normal({samples::circle({140, 60}, 30)}),
+                      plane::normal({plane::rectangle({40, 52}, {140, 68})})});
+    shape = plane::opening(shape, 3);
+    expect_good(pocket({{5, shape}}), {large, named(samples::technology(6), "small")});
+    // A pocket hardly larger than the cutter: no room to go down.
+    const auto tight = pocket_runs({pocket({{5, room(samples::circle({50, 50}, 13), 1)}})}, {large},
+                                   samples::on_top(kThickness), kMachine);
+    ASSERT_FALSE(tight.ok());
+    EXPECT_NE(tight.problem().what.find("tray"), std::string::npos);
+}
+
+TEST(Pocket, no_allowance_means_no_finishing) {
+    const auto runs =
+        cut({pocket({{5, room(plane::rectangle({20, 20}, {60, 60}), 3)}})}, {samples::technology(6, 2, 0)});
+    for (const auto& step : runs.front().steps)
+        EXPECT_NE(step.step, cutting::Step::finish);
+    expect_good(pocket({{5, room(plane::rectangle({20, 20}, {60, 60}), 3)}}), {samples::technology(6, 2, 0)});
+}
+
+TEST(Pocket, says_where_the_wall_is_out_of_reach) {
+    const auto runs = pocket_runs({pocket({{5, {{plane::rectangle({20, 20}, {60, 60}), {}}}}})},
+                                  {samples::technology(6)}, samples::on_top(12), kMachine);
+    EXPECT_FALSE(runs.ok());
+    EXPECT_FALSE(pocket_runs({}, {}, samples::on_top(12), kMachine).ok());
+    EXPECT_TRUE(pocket_runs({}, {samples::technology(6)}, samples::on_top(12), kMachine).ok());
+}
+
+TEST(Pocket, the_same_input_gives_the_same_moves) {
+    const auto feature = pocket({{4, room(samples::blob(3, {70, 70}, 40), 1.5)}});
+    const std::vector<Technology> technologies{named(samples::technology(12), "large"),
+                                               named(samples::technology(3), "small")};
+    const auto first = cut({feature}, technologies);
+    const auto second = cut({feature}, technologies);
+    ASSERT_EQ(first.size(), second.size());
+    for (std::size_t r = 0; r < first.size(); ++r) {
+        const auto a = moves_of(first[r]);
+        const auto b = moves_of(second[r]);
+        ASSERT_EQ(a.size(), b.size());
+        for (std::size_t i = 0; i < a.size(); ++i)
+            EXPECT_TRUE(a[i].to == b[i].to && a[i].centre == b[i].centre);
+    }
+}
+
+RC_GTEST_PROP(Pocket, blobs_with_islands_are_cleared_and_not_gouged, ()) {
+    const auto seed = *rc::gen::inRange<std::uint64_t>(0, 1'000'000);
+    const double small = *rc::gen::element(3.0, 6.0);
+    const bool two = *rc::gen::arbitrary<bool>();
+    const double allowance = *rc::gen::element(0.0, 0.2);
+    std::vector<plane::Ring> islands;
+    if (*rc::gen::arbitrary<bool>()) islands.push_back(samples::blob(seed + 1, {50, 55}, 9));
+    const Shape wall = room(samples::blob(seed, {60, 60}, *rc::gen::inRange(15, 40)), small / 2, islands);
+    std::vector<Technology> technologies;
+    if (two) technologies.push_back(named(samples::technology(12, 2, 0.2), "large"));
+    technologies.push_back(named(samples::technology(small, 2, allowance), "small"));
+    expect_good(pocket({{*rc::gen::element(1.5, 4.0), wall}}), technologies);
+}
+
+} // namespace
+} // namespace kerfwright::toolpath

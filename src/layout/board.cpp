@@ -11,7 +11,7 @@ constexpr int kTurns = 36;            ///< angles tried where grain does not bin
 constexpr std::size_t kFinalists = 8; ///< angles whose best place is worked out exactly
 
 double cell_for(plane::Box box) {
-    constexpr double kCells = 4e5;
+    constexpr double kCells = 2e5;
     constexpr double kMostCells = 4e6;
     const double area = box.width() * box.height();
     return std::max(std::clamp(std::sqrt(area / kCells), 0.4, 1.5), std::sqrt(area / kMostCells));

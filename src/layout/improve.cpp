@@ -21,42 +21,24 @@ class Improvement {
         }
     }
 
-    void place_missing() {
-        for (const std::size_t i : largest_first([&](const Attempt::Place& place) { return place.sheet == nullptr; })) {
-            for (const shop::Sheet* sheet : by_value()) {
-                if (!insert(i, *sheet)) continue;
-                break;
-            }
+    /// True when no part is without a place any more.
+    [[nodiscard]] bool place_missing() {
+        bool all = true;
+        for (const std::size_t i : largest_first([](const Attempt::Place& place) { return place.sheet == nullptr; })) {
+            const auto sheets = sheets_by_value(group_);
+            all &=
+                std::any_of(sheets.begin(), sheets.end(), [&](const shop::Sheet* sheet) { return insert(i, *sheet); });
         }
+        return all;
     }
 
     /// Spreads the parts of the least filled bought sheet over the other sheets in use, while that works.
     void empty_sheets() {
-        for (bool again = true; again;) {
-            again = false;
-            const shop::Sheet* victim = nullptr;
-            double least = 0.5; // a sheet filled more than that will not be emptied
-            for (const shop::Sheet* sheet : by_value()) {
-                if (sheet->offcut || has_locked(*sheet) || on(*sheet).empty()) continue;
-                if (const double fill = filled(*sheet); fill < least) {
-                    least = fill;
-                    victim = sheet;
-                }
-            }
-            if (victim == nullptr) return;
+        for (const shop::Sheet* sheet = least_filled(); sheet != nullptr; sheet = least_filled()) {
             const Attempt before = attempt_;
-            again = true;
-            for (const std::size_t i :
-                 largest_first([&](const Attempt::Place& place) { return place.sheet == victim; })) {
-                bool moved_on = false;
-                for (const shop::Sheet* sheet : by_value()) {
-                    if (sheet == victim || on(*sheet).empty()) continue;
-                    if ((moved_on = insert(i, *sheet))) break;
-                }
-                if (moved_on) continue;
-                attempt_ = before;
-                return;
-            }
+            if (spread(*sheet)) continue;
+            attempt_ = before;
+            return;
         }
     }
 
@@ -66,8 +48,31 @@ class Improvement {
     }
 
   private:
-    /// Small sheets last, offcuts first: where a part should go if it can.
-    [[nodiscard]] std::vector<const shop::Sheet*> by_value() const { return sheets_by_value(group_); }
+    /// The bought sheet that is easiest to do without; nullptr when all are well filled.
+    [[nodiscard]] const shop::Sheet* least_filled() const {
+        const shop::Sheet* found = nullptr;
+        double least = 0.5;
+        for (const shop::Sheet* sheet : group_.sheets) {
+            if (sheet->offcut || has_locked(*sheet) || on(*sheet).empty()) continue;
+            if (const double fill = filled(*sheet); fill < least) {
+                least = fill;
+                found = sheet;
+            }
+        }
+        return found;
+    }
+
+    /// Moves all parts of the sheet to other sheets in use; false when one finds no room.
+    [[nodiscard]] bool spread(const shop::Sheet& from) {
+        for (const std::size_t i : largest_first([&](const Attempt::Place& place) { return place.sheet == &from; })) {
+            const auto sheets = sheets_by_value(group_);
+            const auto takes = [&](const shop::Sheet* sheet) {
+                return sheet != &from && (!on(*sheet).empty() || has_locked(*sheet)) && insert(i, *sheet);
+            };
+            if (std::none_of(sheets.begin(), sheets.end(), takes)) return false;
+        }
+        return true;
+    }
 
     template <class Which>
     [[nodiscard]] std::vector<std::size_t> largest_first(Which which) const {
@@ -115,9 +120,15 @@ class Improvement {
             attempt_.placed[which[k]] = {&sheet, of_drawing(*lying[k].item, lying[k].placement)};
     }
 
+    /// Placements that may be judged for a sheet with so many parts.
+    [[nodiscard]] long budget_for(std::size_t parts) const {
+        return std::lround(options_.effort * (20'000 + 13'000 * static_cast<double>(parts)));
+    }
+
     /// Puts the part on the sheet, whose parts may move to make room.
     [[nodiscard]] bool insert(std::size_t i, const shop::Sheet& sheet) {
         constexpr double kFullest = 0.95;
+        constexpr int kPatience = 60;
         const Item& item = group_.items[i];
         const Ground& ground = grounds_.at(&sheet);
         if (!suits(*item.part, sheet)) return false;
@@ -130,15 +141,17 @@ class Improvement {
         const double angle = item.part->keep_grain ? grain_angles(*item.part, sheet).front() : 0;
         const plane::Vec middle = (box.low + box.high) * 0.5;
         lying.push_back({&item, of_item(item, of_drawing(item, {middle.x, middle.y, angle}))});
-        if (!separate(lying, ground, {}, random_)) return false;
+        long budget = budget_for(which.size()) / 4;
+        if (!separate(lying, ground, kPatience, budget, random_)) return false;
         take_over(which, lying, sheet);
         return true;
     }
 
     void shorten(const shop::Sheet& sheet) {
-        constexpr double kFirstCut = 0.06; // of the used length
-        constexpr double kLastCut = 0.004;
-        constexpr Effort kEffort{.rounds = 60, .patience = 25};
+        constexpr double kFirstCut = 0.02; // of the used length
+        constexpr double kLargestCut = 0.1;
+        constexpr double kLastCut = 0.0025;
+        constexpr int kPatience = 20;
         const std::vector<std::size_t> which = on(sheet);
         if (which.size() < 2) return;
         const plane::Box whole = plane::bounds(sheet.outline);
@@ -152,12 +165,13 @@ class Improvement {
             }
             return farthest;
         };
-        for (double cut = kFirstCut; cut >= kLastCut;) {
+        long budget = budget_for(which.size());
+        for (double cut = kFirstCut; cut >= kLastCut && budget > 0;) {
             Ground ground = grounds_.at(&sheet);
             const double limit = end() * (1 - cut);
             for (Ground::Layer& layer : ground.layers)
                 (wide ? layer.box.high.x : layer.box.high.y) = limit;
-            if (!separate(lying, ground, kEffort, random_)) cut /= 2;
+            cut = separate(lying, ground, kPatience, budget, random_) ? std::min(2 * cut, kLargestCut) : cut / 2;
         }
         take_over(which, lying, sheet);
     }
@@ -172,8 +186,9 @@ class Improvement {
 } // namespace
 
 void improve(const Group& group, const LayoutOptions& options, Attempt& attempt) {
+    if (options.effort <= 0) return;
     Improvement improvement(group, options, attempt);
-    improvement.place_missing();
+    if (!improvement.place_missing()) return;
     improvement.empty_sheets();
     improvement.shorten();
 }

@@ -29,6 +29,8 @@ std::optional<Problem> fault_of_input(const std::vector<Part>& parts, const std:
                        "split the job");
     if (!amount(options.edge) || !amount(options.clamp_room))
         return problem("the room at edges and clamps must be a length of 0 or more", "mend it");
+    if (!std::isfinite(options.effort) || options.effort < 0 || options.effort > 1000)
+        return problem("the effort of layout must be between 0 and 1000", "mend it");
     std::set<std::string> names;
     for (const Part& part : parts) {
         if (!names.insert(part.id).second)
@@ -145,6 +147,10 @@ Result<Layout> place_parts(const std::vector<Part>& parts, const std::vector<sho
             layout.placed.push_back(
                 {groups[g].items[i].part->id, best[g].placed[i].sheet->name, best[g].placed[i].placement, false});
     std::sort(layout.placed.begin(), layout.placed.end(), [](const Placed& a, const Placed& b) { return a.id < b.id; });
+    if (const auto found = clashes(parts, sheets, layout.placed, options); !found.empty())
+        return problem(fmt::format("the layout that was found does not stand the exact check ({} and {}, {:.4f} mm)",
+                                   found[0].a, found[0].b, found[0].by),
+                       "this is a fault of the program: try another seed, and report it");
     return layout;
 }
 

@@ -13,8 +13,8 @@ inline constexpr double kSlack = 0.05;
 /// A part made ready. Its frame: the drawing's, with the origin moved to `centre`.
 struct Item {
     const Part* part = nullptr;
-    plane::Vec centre;          ///< middle of the bounding box, drawing's frame
-    Solid body;           ///< covers the part, holes filled
+    plane::Vec centre;        ///< middle of the bounding box, drawing's frame
+    Solid body;               ///< covers the part, holes filled
     std::vector<Solid> grown; ///< per kerf class: covers all that is nearer to the part than that pair's kerf
     std::size_t kerf_class = 0;
     double area = 0; ///< mm² of the body

@@ -46,6 +46,9 @@ class Separation {
         return sum;
     }
 
+    /// Placements judged so far.
+    [[nodiscard]] long evaluations() const { return evaluations_; }
+
     /// Every part that overlaps something looks for a better place, in random order.
     void round() {
         std::vector<std::size_t> order;
@@ -71,13 +74,16 @@ class Separation {
         return false;
     }
 
+    /// How far the body sticks out of the ground's box, as an overlap.
+    [[nodiscard]] static double overlap_with_rim(const plane::Box& box, const Solid& body) {
+        const double out = std::max(0.0, box.low.x - body.box.low.x) + std::max(0.0, body.box.high.x - box.high.x) +
+                           std::max(0.0, box.low.y - body.box.low.y) + std::max(0.0, body.box.high.y - box.high.y);
+        return out > 0 ? std::sqrt((out + 0.01 * body.size) * body.size) * body.size : 0;
+    }
+
     [[nodiscard]] double overlap_with_ground(std::size_t i, const Solid& body) const {
         const Ground::Layer& layer = ground_.layers[parts_[i].item->kerf_class];
-        const plane::Vec out{
-            std::max(0.0, layer.box.low.x - body.box.low.x) + std::max(0.0, body.box.high.x - layer.box.high.x),
-            std::max(0.0, layer.box.low.y - body.box.low.y) + std::max(0.0, body.box.high.y - layer.box.high.y)};
-        double sum = 0;
-        if (out.x > 0 || out.y > 0) sum += std::sqrt((out.x + out.y + 0.01 * body.size) * body.size) * body.size;
+        double sum = overlap_with_rim(layer.box, body);
         for (const Solid& taken : layer.taken)
             if (collide(body, taken)) sum += depth(body, taken);
         return sum;
@@ -88,12 +94,30 @@ class Separation {
         return collide(body, other) ? depth(body, other) : 0;
     }
 
-    /// Weighted overlap of part i at a placement; may stop as soon as it is above `limit`.
-    [[nodiscard]] double loss(std::size_t i, const plane::Placement& placement, double limit) const {
-        const Solid body = moved(parts_[i].item->body, placement);
-        double sum = overlap_with_ground(i, body) * ground_weights_[i];
-        for (std::size_t j = 0; j < count_ && sum <= limit; ++j)
-            if (j != i) sum += overlap_with_part(i, body, j) * weights_[i * count_ + j];
+    /// Weighted overlap of part i at a placement; stops as soon as it is above `limit`. What inner circles can tell
+    /// comes first: most poses fail there.
+    [[nodiscard]] double loss(std::size_t i, const plane::Placement& placement, double limit) {
+        ++evaluations_;
+        const Solid& solid = parts_[i].item->body;
+        move_circles(solid, placement, trial_);
+        double sum = 0;
+        doubtful_.clear();
+        for (std::size_t j = 0; j < count_; ++j) {
+            if (j == i) continue;
+            const Solid& other = grown_[j][parts_[i].item->kerf_class];
+            if (far_apart(trial_, other)) continue;
+            if (surely_collide(trial_, other))
+                sum += depth(trial_, other) * weights_[i * count_ + j];
+            else
+                doubtful_.push_back(j);
+            if (sum > limit) return sum;
+        }
+        move_outline(solid, placement, trial_);
+        sum += overlap_with_ground(i, trial_) * ground_weights_[i];
+        for (const std::size_t j : doubtful_) {
+            if (sum > limit) return sum;
+            sum += overlap_with_part(i, trial_, j) * weights_[i * count_ + j];
+        }
         return sum;
     }
 
@@ -127,7 +151,7 @@ class Separation {
         refresh(i);
     }
 
-    [[nodiscard]] Pose tried(std::size_t i, const plane::Placement& placement, double limit) const {
+    [[nodiscard]] Pose tried(std::size_t i, const plane::Placement& placement, double limit) {
         const plane::Placement rounded = written(*parts_[i].item, placement);
         return {rounded, loss(i, rounded, limit)};
     }
@@ -226,6 +250,9 @@ class Separation {
     std::vector<double> overlaps_, ground_overlaps_;
     std::vector<Solid> bodies_;
     std::vector<std::vector<Solid>> grown_;
+    Solid trial_;
+    std::vector<std::size_t> doubtful_;
+    long evaluations_ = 0;
 };
 
 } // namespace
@@ -255,17 +282,17 @@ void add_locked(Ground& ground, const Item& item, const plane::Placement& placem
         ground.layers[k].taken.push_back(moved(item.grown[k], placement));
 }
 
-bool separate(std::vector<Lying>& parts, const Ground& ground, const Effort& effort, Random& random) {
+bool separate(std::vector<Lying>& parts, const Ground& ground, int patience, long& budget, Random& random) {
     const std::vector<Lying> before = parts;
     Separation separation(parts, ground, random);
     double least = separation.overlap();
-    int idle = 0;
-    for (int round = 0; least > 0 && round < effort.rounds && idle < effort.patience; ++round) {
+    for (int idle = 0; least > 0 && idle < patience && separation.evaluations() < budget;) {
         separation.round();
         const double now = separation.overlap();
         idle = now < 0.98 * least ? 0 : idle + 1;
         least = std::min(least, now);
     }
+    budget -= separation.evaluations();
     if (least > 0) parts = before;
     return least <= 0;
 }

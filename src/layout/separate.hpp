@@ -29,13 +29,9 @@ struct Ground {
 /// What lies there and is not to be moved.
 void add_locked(Ground& ground, const Item& item, const plane::Placement& placement);
 
-struct Effort {
-    int rounds = 200;  ///< at most
-    int patience = 60; ///< rounds without gain before giving up
-};
-
-/// Moves the parts until all are free of each other and of the ground; false when that was not reached, and the parts
-/// are then as they were.
-[[nodiscard]] bool separate(std::vector<Lying>& parts, const Ground& ground, const Effort& effort, Random& random);
+/// Moves the parts until all are free of each other and of the ground. Gives up after `patience` rounds without gain or
+/// when `budget` placements were judged (what was used is taken off it); false then, and the parts are as they were.
+[[nodiscard]] bool separate(std::vector<Lying>& parts, const Ground& ground, int patience, long& budget,
+                            Random& random);
 
 } // namespace kerfwright::layout

@@ -31,14 +31,19 @@ double square_distance(plane::Vec a, plane::Vec b) {
     return plane::dot(a - b, a - b);
 }
 
-bool circles_collide(const Solid& a, const Solid& b) {
-    for (const Circle& p : a.circles)
-        for (const Circle& q : b.circles) {
-            const double reach = p.radius + q.radius;
-            if (square_distance(p.at, q.at) < reach * reach) return true;
-        }
-    return false;
-}
+/// A rotation, its sine and cosine taken once, and a shift.
+struct Motion {
+    double cosine, sine;
+    plane::Vec shift;
+    explicit Motion(const plane::Placement& placement) : shift{placement.x, placement.y} {
+        const plane::Vec x = plane::placed({1, 0}, {0, 0, placement.angle_deg});
+        cosine = x.x;
+        sine = x.y;
+    }
+    plane::Vec operator()(plane::Vec v) const {
+        return {cosine * v.x - sine * v.y + shift.x, sine * v.x + cosine * v.y + shift.y};
+    }
+};
 
 } // namespace
 
@@ -84,26 +89,65 @@ std::vector<Circle> inner_circles(const Outline& outline) {
 }
 
 Solid make_solid(Outline outline, std::vector<Circle> circles) {
-    Solid solid{std::move(outline), std::move(circles), {}, 0};
+    Solid solid;
+    solid.outline = std::move(outline);
+    solid.circles = std::move(circles);
     solid.box = bounds(solid.outline);
     solid.size = std::sqrt(solid.box.width() * solid.box.height());
+    solid.centre = (solid.box.low + solid.box.high) * 0.5;
+    for (const plane::Vec v : solid.outline)
+        solid.reach = std::max(solid.reach, std::sqrt(square_distance(v, solid.centre)));
     return solid;
+}
+
+void move_circles(const Solid& solid, const plane::Placement& placement, Solid& out) {
+    const Motion motion(placement);
+    out.size = solid.size;
+    out.reach = solid.reach;
+    out.centre = motion(solid.centre);
+    out.circles.clear();
+    for (const Circle& circle : solid.circles)
+        out.circles.push_back({motion(circle.at), circle.radius});
+}
+
+void move_outline(const Solid& solid, const plane::Placement& placement, Solid& out) {
+    const Motion motion(placement);
+    out.outline.resize(solid.outline.size());
+    plane::Box box;
+    for (std::size_t i = 0; i < out.outline.size(); ++i) {
+        const plane::Vec v = motion(solid.outline[i]);
+        out.outline[i] = v;
+        box.low = {std::min(box.low.x, v.x), std::min(box.low.y, v.y)};
+        box.high = {std::max(box.high.x, v.x), std::max(box.high.y, v.y)};
+    }
+    out.box = box;
 }
 
 Solid moved(const Solid& solid, const plane::Placement& placement) {
     Solid out;
-    out.outline = moved(solid.outline, placement);
-    out.circles.reserve(solid.circles.size());
-    for (const Circle& circle : solid.circles)
-        out.circles.push_back({plane::placed(circle.at, placement), circle.radius});
-    out.box = bounds(out.outline);
-    out.size = solid.size;
+    move_circles(solid, placement, out);
+    move_outline(solid, placement, out);
     return out;
+}
+
+bool far_apart(const Solid& a, const Solid& b) {
+    const double reach = a.reach + b.reach;
+    return square_distance(a.centre, b.centre) > reach * reach;
+}
+
+bool surely_collide(const Solid& a, const Solid& b) {
+    for (const Circle& p : a.circles) {
+        for (const Circle& q : b.circles) {
+            const double reach = p.radius + q.radius;
+            if (square_distance(p.at, q.at) < reach * reach) return true;
+        }
+    }
+    return false;
 }
 
 bool collide(const Solid& a, const Solid& b) {
     if (!plane::overlap(a.box, b.box)) return false;
-    if (circles_collide(a, b)) return true;
+    if (surely_collide(a, b)) return true;
     const plane::Box both = common(a.box, b.box);
     thread_local std::vector<Edge> a_edges;
     thread_local std::vector<Edge> b_edges;
@@ -112,7 +156,11 @@ bool collide(const Solid& a, const Solid& b) {
     for (const Edge& p : a_edges)
         for (const Edge& q : b_edges)
             if (meet(p.a, p.b, q.a, q.b)) return true;
-    return inside(a.outline, b.outline.front()) || inside(b.outline, a.outline.front());
+    const auto within = [](const Solid& outer, plane::Vec v) {
+        return outer.box.low.x <= v.x && v.x <= outer.box.high.x && outer.box.low.y <= v.y && v.y <= outer.box.high.y &&
+               inside(outer.outline, v);
+    };
+    return within(a, b.outline.front()) || within(b, a.outline.front());
 }
 
 double depth(const Solid& a, const Solid& b) {
@@ -120,7 +168,7 @@ double depth(const Solid& a, const Solid& b) {
     double sum = 0;
     for (const Circle& p : a.circles) {
         for (const Circle& q : b.circles) {
-            const double overlap = p.radius + q.radius - plane::distance(p.at, q.at);
+            const double overlap = p.radius + q.radius - std::sqrt(square_distance(p.at, q.at));
             const double softened = overlap >= soft ? overlap : soft * soft / (2 * soft - overlap);
             sum += softened * 2 * std::min(p.radius, q.radius);
         }

@@ -1,6 +1,7 @@
 #include "fit/ease.hpp"
 
 #include "base/parallel.hpp"
+#include "fit/local_boolean.hpp"
 #include "fit/thickness.hpp"
 #include "plane/boolean.hpp"
 #include "plane/nearest.hpp"
@@ -64,8 +65,8 @@ std::vector<Take> takes_of(const State& state, std::size_t i, const plane::Shape
         if (j == i) continue;
         const plane::Shape near = those_meeting(fill, state.box[j]);
         if (near.empty()) continue;
-        const plane::Shape from_skeleton = thick(plane::intersect(near, state.skeleton[j]));
-        const plane::Shape from_fill = thick(plane::intersect(near, state.fill[j]));
+        const plane::Shape from_skeleton = thick(shared(state.skeleton[j], near));
+        const plane::Shape from_fill = thick(shared(those_meeting(state.fill[j], near), near));
         if (from_skeleton.empty() && from_fill.empty()) continue;
         Take take{j, {}, those_meeting(state.fill[j], from_fill), {}};
         plane::Shape all = from_skeleton;
@@ -80,12 +81,12 @@ std::vector<Take> takes_of(const State& state, std::size_t i, const plane::Shape
 void give(State& state, const Take& take) {
     plane::Shape& skeleton = state.skeleton[take.from];
     if (!take.bake.empty()) {
-        skeleton = plane::unite(skeleton, nudged(take.bake, kNudge));
+        skeleton = with(skeleton, nudged(take.bake, kNudge));
         std::erase_if(state.fill[take.from], [&](const plane::Polygon& polygon) {
             return std::find(take.bake.begin(), take.bake.end(), polygon) != take.bake.end();
         });
     }
-    skeleton = plane::without_specks(plane::subtract(skeleton, take.cut), 1e-8);
+    skeleton = plane::without_specks(less(skeleton, take.cut), 1e-8);
     state.dirty[take.from] = true;
 }
 
@@ -98,13 +99,13 @@ void give_up(State& state, std::size_t claimant, const plane::Polygon& place) {
     const double reach = 0.5 * plane::length(box.high - box.low);
     const plane::OffsetOptions options{kArcTolerance, plane::OffsetOptions::Join::round};
     const plane::Shape hole = plane::offset(reach < radius ? plane::Shape{seed} : plane::Shape{place}, radius, options);
-    state.skeleton[claimant] = plane::without_specks(plane::subtract(state.skeleton[claimant], hole), 1e-8);
+    state.skeleton[claimant] = plane::without_specks(less(state.skeleton[claimant], hole), 1e-8);
     state.dirty[claimant] = true;
 }
 
 plane::Shape eased_shape(const State& state, std::size_t i) {
     if (state.fill[i].empty()) return state.skeleton[i];
-    return plane::without_specks(plane::unite(state.skeleton[i], nudged(state.fill[i], kNudge)), 1e-6);
+    return plane::without_specks(with(state.skeleton[i], nudged(state.fill[i], kNudge)), 1e-6);
 }
 
 double contact(const plane::Polygon& part, const plane::Shape& body) {
@@ -205,6 +206,8 @@ class Easing {
     bool hand_over_severed() {
         bool any = false;
         for (const std::size_t i : order_) {
+            // Fills hang on their skeleton, so one skeleton is one part.
+            if (state_.skeleton[i].size() < 2) continue;
             plane::Shape whole = eased_shape(state_, i);
             if (whole.size() < 2) continue;
             std::sort(whole.begin(), whole.end(),
@@ -229,7 +232,7 @@ class Easing {
 
     void hand_over(std::size_t from, const plane::Polygon& part) {
         const plane::Shape cut = nudged({part}, kNudge);
-        state_.skeleton[from] = plane::without_specks(plane::subtract(state_.skeleton[from], cut), 1e-8);
+        state_.skeleton[from] = plane::without_specks(less(state_.skeleton[from], cut), 1e-8);
         std::erase_if(state_.fill[from], [&](const plane::Polygon& fill) {
             return plane::side_of(part, plane::to_grid(plane::inner_point(fill))) != plane::Side::outside;
         });
@@ -246,7 +249,7 @@ class Easing {
         }
         if (!heir) return;
         // Grown by two nudges, so that it certainly joins its heir.
-        state_.skeleton[*heir] = plane::unite(state_.skeleton[*heir], nudged({part}, 3 * kNudge));
+        state_.skeleton[*heir] = with(state_.skeleton[*heir], nudged({part}, 3 * kNudge));
         state_.dirty[*heir] = true;
         eased_.hand_overs.push_back({from, *heir, part});
     }

@@ -1,6 +1,7 @@
 #include "fit/step_back.hpp"
 
 #include "fit/disc_search.hpp"
+#include "fit/local_boolean.hpp"
 #include "fit/thickness.hpp"
 #include "plane/boolean.hpp"
 #include "plane/offset.hpp"
@@ -27,7 +28,7 @@ plane::Shape closed_by_cutter(const plane::Shape& shape, double radius) {
     std::erase_if(found, [&](const plane::Polygon& fill) {
         return thicker_than(fill, kCheckAbove) && !is_true_fill(fill, index, radius);
     });
-    return plane::without_specks(plane::unite(shape, nudged(found, 1e-4)), 1e-6);
+    return plane::without_specks(with(shape, nudged(found, 1e-4)), 1e-6);
 }
 
 SteppedBack step_back(const plane::Shape& eased, double step, double cutter_radius) {

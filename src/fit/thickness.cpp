@@ -1,5 +1,6 @@
 #include "fit/thickness.hpp"
 
+#include "fit/rolling_disc.hpp"
 #include "plane/boolean.hpp"
 
 #include <algorithm>
@@ -30,12 +31,67 @@ plane::Shape without_hairs(const plane::Shape& shape) {
     return plane::opening(shape, kHair, kMitre);
 }
 
+namespace {
+
+/// The outline runs to b and back again within kSpike.
+bool is_spike(plane::Point a, plane::Point b, plane::Point c) {
+    constexpr double kSpike = 5e-4 / plane::kGrid;
+    const auto abx = static_cast<double>(b.x - a.x), aby = static_cast<double>(b.y - a.y);
+    const auto bcx = static_cast<double>(c.x - b.x), bcy = static_cast<double>(c.y - b.y);
+    if (abx * bcx + aby * bcy > 0) return false;
+    const double turn = abx * bcy - aby * bcx;
+    const double longer = std::max(abx * abx + aby * aby, bcx * bcx + bcy * bcy);
+    return turn * turn <= kSpike * kSpike * longer;
+}
+
+} // namespace
+
+plane::Ring without_spikes(const plane::Ring& ring) {
+    plane::Ring out;
+    for (const plane::Point p : ring) {
+        while (out.size() >= 2 && is_spike(out[out.size() - 2], out.back(), p)) out.pop_back();
+        if (out.empty() || out.back() != p) out.push_back(p);
+    }
+    // The two ends of the list meet, too.
+    std::size_t first = 0;
+    for (bool again = true; again && out.size() - first >= 3;) {
+        const std::size_t n = out.size();
+        again = true;
+        if (out[first] == out[n - 1] || is_spike(out[n - 2], out[n - 1], out[first])) out.pop_back();
+        else if (is_spike(out[n - 1], out[first], out[first + 1])) ++first;
+        else again = false;
+    }
+    if (out.size() - first < 3) return {};
+    out.erase(out.begin(), out.begin() + static_cast<std::ptrdiff_t>(first));
+    return out;
+}
+
+plane::Shape without_spikes(const plane::Shape& shape) {
+    plane::Shape out;
+    for (const plane::Polygon& polygon : shape) {
+        plane::Polygon clean{without_spikes(polygon.outer), {}};
+        if (clean.outer.empty()) continue;
+        for (const plane::Ring& hole : polygon.holes)
+            if (plane::Ring ring = without_spikes(hole); !ring.empty()) clean.holes.push_back(std::move(ring));
+        out.push_back(std::move(clean));
+    }
+    return out;
+}
+
 plane::Shape nudged(const plane::Shape& shape, double by) {
     return plane::offset(shape, by, kMitre);
 }
 
 plane::Shape fills(const plane::Shape& shape, double radius, double noise) {
-    if (radius <= 0) return {};
+    if (radius <= 0 || shape.empty()) return {};
+    // A contact of three edges at once may confuse the linking; a few nanometres more make it generic.
+    constexpr int kTries = 4;
+    constexpr double kMore = 3.7e-6; // mm
+    for (int attempt = 0; attempt < kTries; ++attempt)
+        if (auto found = rolled_fills(shape, radius + attempt * kMore, noise, kArcTolerance)) {
+            std::erase_if(*found, [&](const plane::Polygon& polygon) { return !thicker_than(polygon, noise); });
+            return without_spikes(*found);
+        }
     const plane::OffsetOptions options{kArcTolerance, plane::OffsetOptions::Join::round};
     plane::Shape found = plane::subtract(plane::closing(shape, radius, options), shape);
     std::erase_if(found, [&](const plane::Polygon& polygon) { return !thicker_than(polygon, noise); });

@@ -7,7 +7,7 @@
 namespace kerfwright::fit {
 
 /// Chords of eased borders stay within this of their true arcs, mm.
-inline constexpr double kArcTolerance = 0.0006;
+inline constexpr double kArcTolerance = 0.001;
 /// What is thinner than this is noise of chords and rounding, mm.
 inline constexpr double kNoise = 0.0015;
 /// Added to the easing radius, so that arcs are a little wider than the cutter and chords never pinch it, mm.
@@ -18,6 +18,9 @@ inline constexpr double kRoom = 0.005;
 [[nodiscard]] bool thicker_than(const plane::Shape& shape, double thickness);
 /// Cuts away hairs: opening by 0.1 µm with mitred joins.
 [[nodiscard]] plane::Shape without_hairs(const plane::Shape& shape);
+/// Drops needles and cracks narrower than 0.5 µm, and repeated points; an empty ring when nothing else is left.
+[[nodiscard]] plane::Ring without_spikes(const plane::Ring& ring);
+[[nodiscard]] plane::Shape without_spikes(const plane::Shape& shape);
 /// Grows by a step far below anything that matters, so that neighbours certainly part or certainly join.
 [[nodiscard]] plane::Shape nudged(const plane::Shape& shape, double by);
 /// closing(shape, radius) - shape, without what is thinner than `noise`.

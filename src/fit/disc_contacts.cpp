@@ -1,0 +1,288 @@
+#include "fit/disc_contacts.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+#include <optional>
+
+namespace kerfwright::fit {
+namespace {
+
+using plane::Vec;
+
+constexpr double kTouch = 1e-9; ///< mm; an edge this much nearer than the radius does not block yet
+constexpr double kTurn = 2 * std::numbers::pi;
+
+struct Side {
+    Vec from, to;
+    Vec along; ///< unit
+    double length = 0;
+    [[nodiscard]] Vec outward() const { return {along.y, -along.x}; }
+};
+
+struct Interval {
+    double low, high;
+};
+
+/// Edges in square cells, each in every cell that it comes near.
+class Cells {
+  public:
+    Cells(const std::vector<Side>& sides, const plane::Box& box, double reach) : low_(box.low) {
+        constexpr double kMostCells = 4e6;
+        size_ = std::max({reach, std::sqrt(std::max(1e-12, box.width() * box.height()) / kMostCells),
+                          std::max(box.width(), box.height()) / 60000});
+        columns_ = static_cast<int>(box.width() / size_) + 1;
+        rows_ = static_cast<int>(box.height() / size_) + 1;
+        start_.assign(static_cast<std::size_t>(columns_) * static_cast<std::size_t>(rows_) + 1, 0);
+        // Counted first, then placed.
+        for (const Side& side : sides) visit(side, 0, [&](std::size_t cell) { ++start_[cell + 1]; });
+        for (std::size_t c = 1; c < start_.size(); ++c) start_[c] += start_[c - 1];
+        held_.resize(start_.back());
+        std::vector<std::uint32_t> next(start_.begin(), start_.end() - 1);
+        for (std::uint32_t s = 0; s < sides.size(); ++s)
+            visit(sides[s], 0, [&](std::size_t cell) { held_[next[cell]++] = s; });
+    }
+
+    /// Calls with every cell within `margin` of the side; may call twice for the same cell.
+    template <class Call>
+    void visit(const Side& side, double margin, Call call) const {
+        const int pieces = std::max(1, static_cast<int>(std::ceil(side.length / (2 * size_))));
+        int last_x0 = 1, last_x1 = 0, last_y0 = 1, last_y1 = 0;
+        for (int k = 0; k < pieces; ++k) {
+            const Vec a = side.from + side.along * (side.length * k / pieces);
+            const Vec b = side.from + side.along * (side.length * (k + 1) / pieces);
+            const int x0 = column(std::min(a.x, b.x) - margin), x1 = column(std::max(a.x, b.x) + margin);
+            const int y0 = row(std::min(a.y, b.y) - margin), y1 = row(std::max(a.y, b.y) + margin);
+            for (int y = y0; y <= y1; ++y)
+                for (int x = x0; x <= x1; ++x) {
+                    if (x >= last_x0 && x <= last_x1 && y >= last_y0 && y <= last_y1) continue;
+                    call(static_cast<std::size_t>(y) * static_cast<std::size_t>(columns_) + static_cast<std::size_t>(x));
+                }
+            last_x0 = x0, last_x1 = x1, last_y0 = y0, last_y1 = y1;
+        }
+    }
+    [[nodiscard]] const std::uint32_t* begin(std::size_t cell) const { return held_.data() + start_[cell]; }
+    [[nodiscard]] const std::uint32_t* end(std::size_t cell) const { return held_.data() + start_[cell + 1]; }
+
+  private:
+    [[nodiscard]] int column(double x) const { return std::clamp(static_cast<int>((x - low_.x) / size_), 0, columns_ - 1); }
+    [[nodiscard]] int row(double y) const { return std::clamp(static_cast<int>((y - low_.y) / size_), 0, rows_ - 1); }
+
+    Vec low_;
+    double size_ = 1;
+    int columns_ = 1, rows_ = 1;
+    std::vector<std::uint32_t> start_, held_;
+};
+
+/// Part of the line from + along t where the distance to the blocking side is below r; empty when low >= high.
+Interval blocked_on_line(Vec from, Vec along, const Side& by, double r) {
+    Interval whole{1e300, -1e300};
+    const auto add = [&](double low, double high) {
+        whole.low = std::min(whole.low, low);
+        whole.high = std::max(whole.high, high);
+    };
+    const auto disc = [&](Vec centre) {
+        const Vec to = centre - from;
+        const double t = dot(to, along);
+        const double off = cross(along, to);
+        if (const double square = r * r - off * off; square > 0) add(t - std::sqrt(square), t + std::sqrt(square));
+    };
+    disc(by.from);
+    disc(by.to);
+    // The slab beside the side: 0 < s < length and |h| < r, both linear in t.
+    const Vec rel = from - by.from;
+    double low = -1e300, high = 1e300;
+    const auto clip = [&](double value, double slope, double bound_low, double bound_high) {
+        if (std::abs(slope) < 1e-15) {
+            if (value <= bound_low || value >= bound_high) high = -1e300;
+            return;
+        }
+        const double t0 = (bound_low - value) / slope;
+        const double t1 = (bound_high - value) / slope;
+        low = std::max(low, std::min(t0, t1));
+        high = std::min(high, std::max(t0, t1));
+    };
+    clip(dot(rel, by.along), dot(along, by.along), 0, by.length);
+    clip(cross(by.along, rel), cross(by.along, along), -r, r);
+    if (low < high) add(low, high);
+    return whole;
+}
+
+/// Directions phi (radians) from `corner` for which corner + radius phi is nearer than r to the blocking side.
+Interval blocked_about(Vec corner, double radius, Side by, double r) {
+    const Interval none{1, -1};
+    double h = cross(by.along, corner - by.from);
+    if (h < 0) {
+        std::swap(by.from, by.to);
+        by.along = by.along * -1.0;
+        h = -h;
+    }
+    if (h >= radius + r) return none;
+    const double s = dot(corner - by.from, by.along);
+    const double direction = std::atan2(by.along.y, by.along.x);
+    if (h < 1e-9 && s > -1e-9 && s < by.length + 1e-9) {
+        if (s < 1e-9) return {direction - std::numbers::pi / 2, direction + std::numbers::pi / 2};
+        if (s > by.length - 1e-9) return {direction + std::numbers::pi / 2, direction + 3 * std::numbers::pi / 2};
+        return {0, kTurn};
+    }
+    const double kappa = std::clamp((r - h) / radius, -1.0, 1.0);
+    const double rise = std::asin(kappa);
+    const double span = radius * std::sqrt(std::max(0.0, 1 - kappa * kappa));
+    const auto disc = [&](Vec centre, double sign) -> std::optional<double> {
+        const Vec to = centre - corner;
+        const double d = plane::length(to);
+        if (d >= radius + r || d <= 0) return std::nullopt;
+        const double half = std::acos(std::clamp((d * d + radius * radius - r * r) / (2 * d * radius), -1.0, 1.0));
+        // Angles as seen from `direction`, in (-3/2 pi, 1/2 pi]: the side lies below the corner.
+        double angle = std::atan2(to.y, to.x) - direction;
+        while (angle > std::numbers::pi / 2 + 1e-9) angle -= kTurn;
+        while (angle <= -3 * std::numbers::pi / 2 + 1e-9) angle += kTurn;
+        return angle + sign * half;
+    };
+    double high = rise;
+    if (s + span > by.length || s + span < 0) {
+        const auto end = disc(s + span < 0 ? by.from : by.to, 1);
+        if (!end) return none;
+        high = *end;
+    }
+    double low = -std::numbers::pi - rise;
+    if (s - span > by.length || s - span < 0) {
+        const auto end = disc(s - span < 0 ? by.from : by.to, -1);
+        if (!end) return none;
+        low = *end;
+    }
+    return {direction + low, direction + high};
+}
+
+/// What of [0, end] is not blocked.
+void free_of(std::vector<Interval>& blocked, double end, std::vector<Interval>& free) {
+    free.clear();
+    std::sort(blocked.begin(), blocked.end(), [](const Interval& a, const Interval& b) { return a.low < b.low; });
+    double at = 0;
+    for (const Interval& b : blocked) {
+        if (b.low >= end) break;
+        if (b.low > at) free.push_back({at, b.low});
+        at = std::max(at, b.high);
+        if (at >= end) break;
+    }
+    if (at < end) free.push_back({at, end});
+}
+
+class Search {
+  public:
+    Search(const std::vector<plane::Ring>& rings, double radius) : radius_(radius) {
+        plane::Box box;
+        for (const plane::Ring& ring : rings) {
+            first_.push_back(sides_.size());
+            for (std::size_t s = 0; s < ring.size(); ++s) {
+                const Vec a = to_mm(ring[s]);
+                const Vec b = to_mm(ring[(s + 1) % ring.size()]);
+                const double length = plane::distance(a, b);
+                sides_.push_back({a, b, (b - a) * (1 / length), length});
+                extend(box, a);
+            }
+        }
+        first_.push_back(sides_.size());
+        cells_.emplace(sides_, box, radius);
+        seen_.assign(sides_.size(), 0);
+    }
+
+    std::vector<Stretch> along(std::size_t ring) {
+        std::vector<Stretch> found;
+        const std::size_t first = first_[ring];
+        const std::size_t count = first_[ring + 1] - first;
+        for (std::size_t k = 0; k < count; ++k) {
+            const std::size_t before = first + (k + count - 1) % count;
+            about_corner(before, first + k, k, found);
+            along_side(first + k, k, found);
+        }
+        return found;
+    }
+
+  private:
+    /// Nothing within `half` of `middle` can be nearer than the radius to the side.
+    [[nodiscard]] bool out_of_range(Vec middle, double half, const Side& by) const {
+        const Vec to = middle - by.from;
+        const Vec off = to - by.along * std::clamp(dot(to, by.along), 0.0, by.length);
+        const double reach = radius_ + half;
+        return dot(off, off) >= reach * reach;
+    }
+
+    template <class Call>
+    void near(const Side& where, double margin, Call call) {
+        ++stamp_;
+        cells_->visit(where, margin, [&](std::size_t cell) {
+            for (const std::uint32_t* s = cells_->begin(cell); s != cells_->end(cell); ++s) {
+                if (seen_[*s] == stamp_) continue;
+                seen_[*s] = stamp_;
+                call(*s);
+            }
+        });
+    }
+
+    void along_side(std::size_t index, std::size_t k, std::vector<Stretch>& found) {
+        const Side& side = sides_[index];
+        const Vec from = side.from + side.outward() * radius_;
+        blocked_.clear();
+        const Side offset{from, from + side.along * side.length, side.along, side.length};
+        const Vec middle = from + side.along * (side.length / 2);
+        near(offset, radius_, [&](std::uint32_t other) {
+            if (other == index || out_of_range(middle, side.length / 2, sides_[other])) return;
+            const Interval b = blocked_on_line(from, side.along, sides_[other], radius_ - kTouch);
+            if (b.low < side.length && b.high > 0) blocked_.push_back(b);
+        });
+        free_of(blocked_, side.length, free_);
+        for (const Interval& f : free_)
+            found.push_back({static_cast<std::uint32_t>(k),
+                             false,
+                             {side.from + side.along * f.low, from + side.along * f.low},
+                             {side.from + side.along * f.high, from + side.along * f.high}});
+    }
+
+    void about_corner(std::size_t before, std::size_t after, std::size_t k, std::vector<Stretch>& found) {
+        const Side& in = sides_[before];
+        const Side& out = sides_[after];
+        const double turn = std::atan2(cross(in.along, out.along), dot(in.along, out.along));
+        if (turn <= 1e-12) return;
+        const Vec corner = out.from;
+        const Vec start = in.outward();
+        const double base = std::atan2(start.y, start.x);
+        blocked_.clear();
+        const Vec middle = corner + Vec{std::cos(base + turn / 2), std::sin(base + turn / 2)} * radius_;
+        const double half = radius_ * (turn < 1 ? turn / 2 : 1);
+        near(Side{middle, middle, {1, 0}, 0}, radius_ + half, [&](std::uint32_t other) {
+            if (other == before || other == after || out_of_range(middle, half, sides_[other])) return;
+            const Interval b = blocked_about(corner, radius_, sides_[other], radius_ - kTouch);
+            if (b.low >= b.high) return;
+            const double shift = std::floor((b.low - base) / kTurn) * kTurn + base;
+            for (const double s : {shift, shift + kTurn}) {
+                const Interval moved{b.low - s, b.high - s};
+                if (moved.low < turn && moved.high > 0) blocked_.push_back(moved);
+            }
+        });
+        free_of(blocked_, turn, free_);
+        const auto contact = [&](double phi) -> Contact {
+            return {corner, corner + Vec{std::cos(base + phi), std::sin(base + phi)} * radius_};
+        };
+        for (const Interval& f : free_) found.push_back({static_cast<std::uint32_t>(k), true, contact(f.low), contact(f.high)});
+    }
+
+    double radius_;
+    std::vector<Side> sides_;
+    std::vector<std::size_t> first_;
+    std::optional<Cells> cells_;
+    std::vector<std::uint32_t> seen_;
+    std::uint32_t stamp_ = 0;
+    std::vector<Interval> blocked_, free_;
+};
+
+} // namespace
+
+std::vector<std::vector<Stretch>> free_stretches(const std::vector<plane::Ring>& rings, double radius) {
+    Search search(rings, radius);
+    std::vector<std::vector<Stretch>> stretches;
+    for (std::size_t r = 0; r < rings.size(); ++r) stretches.push_back(search.along(r));
+    return stretches;
+}
+
+} // namespace kerfwright::fit

@@ -1,0 +1,170 @@
+#include "fit/rolling_disc.hpp"
+
+#include "fit/disc_contacts.hpp"
+#include "fit/thickness.hpp"
+#include "plane/boolean.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+namespace kerfwright::fit {
+namespace {
+
+using plane::Vec;
+
+/// Two contacts with centres this close belong to the same disc.
+constexpr double kSameDisc = 5e-5; // mm
+
+/// Outline between two stretches, from where the disc leaves it to where it touches it again.
+struct Gap {
+    Contact from, to;
+    std::vector<plane::Point> between; ///< vertices that the disc does not reach
+};
+
+std::vector<Gap> gaps_of(const plane::Ring& ring, const std::vector<Stretch>& stretches) {
+    std::vector<Gap> gaps;
+    const std::size_t n = ring.size();
+    for (std::size_t k = 0; k < stretches.size(); ++k) {
+        const Stretch& here = stretches[k];
+        const Stretch& next = stretches[(k + 1) % stretches.size()];
+        const bool same_place = plane::distance(here.last.at, next.first.at) < 1e-7;
+        const bool wraps = k + 1 == stretches.size();
+        if (same_place && plane::distance(here.last.centre, next.first.centre) < kSameDisc && stretches.size() > 1) continue;
+        Gap gap{here.last, next.first, {}};
+        // Vertices after `here` up to `next`: a stretch along edge e ends before vertex e + 1, one about a corner is at e.
+        std::size_t v = here.edge + 1;
+        const std::size_t stop = next.edge + (wraps ? n : 0) + (next.at_corner ? 0 : 1);
+        for (; v < stop; ++v) gap.between.push_back(ring[v % n]);
+        gaps.push_back(std::move(gap));
+    }
+    return gaps;
+}
+
+/// Chords of the arc from one contact of the disc on, counter-clockwise, to another; ends left out.
+void add_arc(plane::Ring& ring, Vec centre, Vec from, Vec to, double sagitta) {
+    const Vec a = from - centre;
+    const Vec b = to - centre;
+    double sweep = std::atan2(cross(a, b), dot(a, b));
+    if (sweep < 0) sweep += 2 * std::numbers::pi;
+    const double radius = plane::length(a);
+    const double step = 2 * std::acos(std::max(0.0, 1 - sagitta / radius));
+    const int parts = std::max(1, static_cast<int>(std::ceil(sweep / step)));
+    const double start = std::atan2(a.y, a.x);
+    for (int k = 1; k < parts; ++k) {
+        const double angle = start + sweep * k / parts;
+        ring.push_back(plane::to_grid(centre + Vec{std::cos(angle), std::sin(angle)} * radius));
+    }
+}
+
+void add_point(plane::Ring& ring, plane::Point p) {
+    if (ring.empty() || ring.back() != p) ring.push_back(p);
+}
+
+class Linking {
+  public:
+    Linking(std::vector<Gap> gaps, double radius, double noise, double sagitta)
+        : gaps_(std::move(gaps)), radius_(radius), noise_(noise), sagitta_(sagitta) {
+        for (std::size_t g = 0; g < gaps_.size(); ++g) by_x_.push_back(g);
+        std::sort(by_x_.begin(), by_x_.end(),
+                  [&](std::size_t a, std::size_t b) { return gaps_[a].from.centre.x < gaps_[b].from.centre.x; });
+    }
+
+    /// Loops with the fill to the left.
+    std::optional<std::vector<plane::Ring>> loops() {
+        std::vector<plane::Ring> found;
+        std::vector<bool> used(gaps_.size(), false);
+        for (std::size_t g = 0; g < gaps_.size(); ++g) {
+            if (used[g]) continue;
+            plane::Ring ring;
+            double depth = 0;
+            for (std::size_t at = g;;) {
+                if (used[at]) return std::nullopt;
+                used[at] = true;
+                const Gap& gap = gaps_[at];
+                add_point(ring, plane::to_grid(gap.from.at));
+                for (const plane::Point p : gap.between) {
+                    add_point(ring, p);
+                    depth = std::max(depth, plane::distance(to_mm(p), gap.from.centre) - radius_);
+                }
+                add_point(ring, plane::to_grid(gap.to.at));
+                const auto next = partner(gap.to);
+                if (!next) {
+                    if (!negligible(gap)) return std::nullopt;
+                    ring.clear();
+                    break;
+                }
+                if (*next != g || at != g) depth = 1e300; // through a bottleneck: never mere noise
+                add_arc(ring, gap.to.centre, gap.to.at, gaps_[*next].from.at, sagitta_);
+                if (*next == g) break;
+                at = *next;
+            }
+            while (ring.size() > 1 && ring.front() == ring.back()) ring.pop_back();
+            if (depth > noise_ && ring.size() >= 3) found.push_back(plane::reversed(std::move(ring)));
+        }
+        return found;
+    }
+
+  private:
+    /// The gap that begins on the same disc, next counter-clockwise.
+    [[nodiscard]] std::optional<std::size_t> partner(const Contact& end) const {
+        std::optional<std::size_t> best;
+        double best_turn = 1e300;
+        auto it = std::lower_bound(by_x_.begin(), by_x_.end(), end.centre.x - kSameDisc,
+                                   [&](std::size_t g, double x) { return gaps_[g].from.centre.x < x; });
+        for (; it != by_x_.end() && gaps_[*it].from.centre.x <= end.centre.x + kSameDisc; ++it) {
+            const Contact& start = gaps_[*it].from;
+            if (plane::distance(start.centre, end.centre) > kSameDisc) continue;
+            const Vec a = end.at - end.centre;
+            const Vec b = start.at - end.centre;
+            double turn = std::atan2(cross(a, b), dot(a, b));
+            if (turn < -1e-9) turn += 2 * std::numbers::pi;
+            if (turn < best_turn) {
+                best_turn = turn;
+                best = *it;
+            }
+        }
+        return best;
+    }
+
+    /// A break between nearly straight edges, far below anything that counts.
+    [[nodiscard]] static bool negligible(const Gap& gap) {
+        return plane::distance(gap.from.at, gap.to.at) < 1e-3 && plane::distance(gap.from.centre, gap.to.centre) < 1e-3;
+    }
+
+    std::vector<Gap> gaps_;
+    std::vector<std::size_t> by_x_;
+    double radius_, noise_, sagitta_;
+};
+
+} // namespace
+
+std::optional<plane::Shape> rolled_fills(const plane::Shape& shape, double radius, double noise, double sagitta) {
+    const std::vector<plane::Ring> rings = plane::rings_of(without_spikes(shape));
+    plane::Shape fills;
+    std::vector<plane::Ring> inward;
+    std::vector<Gap> gaps;
+    const auto stretches = free_stretches(rings, radius);
+    for (std::size_t r = 0; r < rings.size(); ++r) {
+        if (stretches[r].empty()) {
+            // No disc fits: a hole that is filled as a whole.
+            if (plane::signed_area(rings[r]) > 0) return std::nullopt;
+            fills.push_back({plane::reversed(rings[r]), {}});
+            continue;
+        }
+        auto more = gaps_of(rings[r], stretches[r]);
+        gaps.insert(gaps.end(), std::make_move_iterator(more.begin()), std::make_move_iterator(more.end()));
+    }
+    auto loops = Linking(std::move(gaps), radius, noise, sagitta).loops();
+    if (!loops) return std::nullopt;
+    for (plane::Ring& loop : *loops) {
+        if (plane::signed_area(loop) > 0) fills.push_back({std::move(loop), {}});
+        else inward.push_back(std::move(loop));
+    }
+    if (inward.empty()) return fills;
+    // A fill around something: let the booleans find out which ring is whose hole.
+    for (plane::Polygon& fill : fills) inward.push_back(std::move(fill.outer));
+    return plane::normal(inward);
+}
+
+} // namespace kerfwright::fit

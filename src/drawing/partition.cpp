@@ -163,6 +163,7 @@ Result<Drawing> make_partition(Sketch sketch, const std::string& file, const Rea
     drawing.notes.insert(drawing.notes.begin(), sketch.notes.begin(), sketch.notes.end());
     std::sort(drawing.regions.begin(), drawing.regions.end(),
               [](const Region& a, const Region& b) { return a.name < b.name; });
+    note_widths(drawing.regions, drawing.notes);
     drawing.seams = find_seams(drawing.regions);
     return drawing;
 }

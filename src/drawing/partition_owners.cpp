@@ -1,9 +1,9 @@
 #include "drawing/partition.hpp"
-#include "plane/offset.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 #include <map>
 #include <optional>
 #include <set>
@@ -18,6 +18,24 @@ using plane::Vec;
 /// Faces that hang together.
 using Group = std::vector<int>;
 
+/// What was done to one region or between two, added up over its places.
+struct Sum {
+    double area = 0, largest = 0;
+    int places = 0;
+    Vec at; ///< of the largest
+    void add(double more, double size, Vec where) {
+        area += more;
+        ++places;
+        if (size <= largest) return;
+        largest = size;
+        at = where;
+    }
+    [[nodiscard]] std::string text() const {
+        return fmt::format("{:.3g} mm² in {} {}, the largest near ({:.2f}, {:.2f}) mm", area, places,
+                           places == 1 ? "place" : "places", at.x, at.y);
+    }
+};
+
 class OwnerFinder {
   public:
     OwnerFinder(const Arrangement& faces, const Drawn& drawn, const std::string& file, std::vector<Note>& notes)
@@ -29,6 +47,7 @@ class OwnerFinder {
         if (auto problem = give_covered()) return *problem;
         if (auto problem = check_overlaps()) return *problem;
         close_gaps();
+        give_strips();
         move_slivers();
         return std::move(owner_);
     }
@@ -39,6 +58,8 @@ class OwnerFinder {
     int& owner(int f) { return owner_[static_cast<std::size_t>(f)]; }
     [[nodiscard]] const std::string& name(int region) const { return drawn_.names[static_cast<std::size_t>(region)]; }
     [[nodiscard]] int region_of(int outline) const { return drawn_.outlines[static_cast<std::size_t>(outline)].region; }
+
+    [[nodiscard]] const DrawnRing& ring(int index) const { return drawn_.rings[static_cast<std::size_t>(index)]; }
 
     // ---- groups of faces
 
@@ -68,6 +89,13 @@ class OwnerFinder {
             border.insert(border.end(), more.begin(), more.end());
         }
         return to_shape(faces_.trace(border, [&](int f) { return std::binary_search(group.begin(), group.end(), f); }));
+    }
+
+    [[nodiscard]] double area_of(const Group& group) const {
+        double area = 0;
+        for (const int f : group)
+            area += face(f).area;
+        return area;
     }
 
     /// Not thicker than snap anywhere?
@@ -101,38 +129,28 @@ class OwnerFinder {
         std::map<int, std::vector<int>> loops; // by ring
         for (int f = 1; f < count(); ++f)
             for (const Winding& w : face(f).cover)
-                if (w.turns != drawn_.rings[static_cast<std::size_t>(w.ring)].sign) loops[w.ring].push_back(f);
-        for (const auto& [ring, members] : loops) {
-            const DrawnOutline& outline =
-                drawn_.outlines[static_cast<std::size_t>(drawn_.rings[static_cast<std::size_t>(ring)].outline)];
-            double largest = 0;
-            Vec at;
+                if (w.turns != ring(w.ring).sign) loops[w.ring].push_back(f);
+        std::map<int, Sum> removed; // by region
+        for (const auto& [index, members] : loops) {
+            const DrawnOutline& outline = drawn_.outlines[static_cast<std::size_t>(ring(index).outline)];
             for (const Group& group : groups_of(members)) {
-                const Shape shape = shape_of(group);
-                const double size = thickness(shape);
-                const Vec here = middle_of(group);
-                if (size > drawn_.snap)
+                const double size = thickness(shape_of(group));
+                const Vec at = middle_of(group);
+                if (size > drawn_.snap * kRoundingSlack)
                     return Problem{
                         file_, outline.line, 0,
-                        fmt::format(
-                            "the outline of \"{}\" crosses itself near ({:.2f}, {:.2f}) mm, with a loop {:.2f} mm wide",
-                            name(outline.region), here.x, here.y, size),
+                        fmt::format("the outline of \"{}\" crosses itself near ({:.2f}, {:.2f}) mm, with a loop "
+                                    "{:.3g} mm wide",
+                                    name(outline.region), at.x, at.y, size),
                         "redraw the outline there so that it encloses one area"};
-                if (size > largest) {
-                    largest = size;
-                    at = here;
-                }
+                removed[outline.region].add(area_of(group), size, at);
             }
-            if (largest >= kWorthNoting)
-                notes_.push_back(
-                    {Note::Kind::self_crossing,
-                     fmt::format(
-                         "the outline of \"{}\" crosses itself in loops up to {:.3f} mm wide; they are taken out",
-                         name(outline.region), largest),
-                     {name(outline.region)},
-                     at,
-                     largest});
         }
+        for (const auto& [region, sum] : removed)
+            note(Note::Kind::self_crossing, sum, {region},
+                 fmt::format(
+                     "the outline of \"{}\" crosses itself in loops up to {:.3f} mm wide ({}); they are taken out",
+                     name(region), sum.largest, sum.text()));
         return std::nullopt;
     }
 
@@ -146,7 +164,7 @@ class OwnerFinder {
         for (int f = 1; f < count(); ++f) {
             std::map<int, int> turns;
             for (const Winding& w : face(f).cover)
-                turns[drawn_.rings[static_cast<std::size_t>(w.ring)].outline] += w.turns;
+                turns[ring(w.ring).outline] += w.turns;
             for (const auto& [outline, n] : turns) {
                 const bool even_odd = drawn_.outlines[static_cast<std::size_t>(outline)].even_odd;
                 if (even_odd ? n % 2 == 0 : n == 0) continue;
@@ -187,10 +205,8 @@ class OwnerFinder {
             std::set<int> rivals;
             for (const int y : over) {
                 if (region_of(y) == region_of(top)) continue;
-                if (!lies_in(top, y))
-                    rivals.insert(region_of(y));
-                else if (area_[static_cast<std::size_t>(y)] < 2 * area_[static_cast<std::size_t>(top)] &&
-                         lies_in(y, top))
+                if (!lies_in(top, y)) rivals.insert(region_of(y));
+                if (area_[static_cast<std::size_t>(y)] < 2 * area_[static_cast<std::size_t>(top)] && lies_in(y, top))
                     return same_place(top, y, f);
             }
             for (const int rival : rivals)
@@ -211,35 +227,22 @@ class OwnerFinder {
 
     std::optional<Problem> check_overlaps() {
         for (const auto& [pair, members] : overlaps_) {
-            double area = 0;
-            double largest = 0;
-            Vec at;
-            const auto groups = groups_of(members);
-            for (const Group& group : groups) {
+            Sum sum;
+            for (const Group& group : groups_of(members)) {
                 const double size = thickness(shape_of(group));
-                const Vec here = middle_of(group);
+                const Vec at = middle_of(group);
                 if (size > drawn_.snap * kRoundingSlack)
-                    return Problem{file_, line_of(pair.second), 0,
-                                   fmt::format("regions \"{}\" and \"{}\" overlap by {:.3g} mm near ({:.2f}, {:.2f}) "
-                                               "mm, more than snap = {} mm",
-                                               name(pair.first), name(pair.second), size, here.x, here.y, drawn_.snap),
-                                   "move their borders together, or raise snap if the overlap is not meant"};
-                for (const int f : group)
-                    area += face(f).area;
-                if (size > largest) {
-                    largest = size;
-                    at = here;
-                }
+                    return Problem{
+                        file_, line_of(pair.second), 0,
+                        fmt::format("regions \"{}\" and \"{}\" overlap by {:.3g} mm near ({:.2f}, {:.2f}) mm, more "
+                                    "than snap = {} mm",
+                                    name(pair.first), name(pair.second), size, at.x, at.y, drawn_.snap),
+                        "move their borders together, or raise snap if the overlap is not meant"};
+                sum.add(area_of(group), size, at);
             }
-            if (largest >= kWorthNoting)
-                notes_.push_back(
-                    {Note::Kind::overlap_removed,
-                     fmt::format(
-                         "\"{}\" and \"{}\" overlap by up to {:.3f} mm ({:.3g} mm² in {} places); \"{}\" keeps it",
-                         name(pair.first), name(pair.second), largest, area, groups.size(), name(pair.first)),
-                     {name(pair.first), name(pair.second)},
-                     at,
-                     largest});
+            note(Note::Kind::overlap_removed, sum, {pair.first, pair.second},
+                 fmt::format("\"{0}\" and \"{1}\" overlap by up to {2:.3f} mm ({3}); \"{0}\" keeps it",
+                             name(pair.first), name(pair.second), sum.largest, sum.text()));
         }
         return std::nullopt;
     }
@@ -265,15 +268,9 @@ class OwnerFinder {
         return lengths;
     }
 
-    /// Something that was closed between two regions.
-    struct Closed {
-        double area = 0, largest = 0;
-        int places = 0;
-        Vec at;
-    };
-
+    /// Uncovered faces no thicker than snap go to the later one of their neighbours.
     void close_gaps() {
-        std::map<std::pair<int, int>, Closed> closed;
+        std::map<std::pair<int, int>, Sum> closed;
         std::vector<int> open;
         for (int f = 1; f < count(); ++f)
             if (owner(f) == kNobody && is_thin({f})) open.push_back(f);
@@ -290,14 +287,9 @@ class OwnerFinder {
                 const int last = lengths.rbegin()->first;
                 const int first = lengths.begin()->first;
                 given.emplace_back(f, last);
-                Closed& sum = closed[{first, last}];
-                const double size = 2 * face(f).area / std::max(face(f).perimeter, 1e-9);
-                sum.area += face(f).area;
-                ++sum.places;
-                if (size > sum.largest) {
-                    sum.largest = size;
-                    sum.at = middle_of({f});
-                }
+                // A long face is about as wide as twice its area over its perimeter.
+                const double size = 2 * face(f).area / std::max(face(f).perimeter, plane::kGrid);
+                closed[{first, last}].add(face(f).area, size, middle_of({f}));
             }
             if (given.empty()) break;
             for (const auto& [f, region] : given)
@@ -308,17 +300,50 @@ class OwnerFinder {
             note_gap(pair.first, pair.second, sum);
     }
 
-    void note_gap(int first, int last, const Closed& sum) {
-        if (sum.largest < kWorthNoting) return;
-        const bool inside = first == last;
-        notes_.push_back(
-            {inside ? Note::Kind::part_joined : Note::Kind::gap_closed,
-             inside ? fmt::format("slits in \"{}\" of about {:.3f} mm or less ({:.3g} mm²) are closed", name(first),
-                                  sum.largest, sum.area)
-                    : fmt::format("the gap of about {:.3f} mm or less between \"{}\" and \"{}\" ({:.3g} mm²) is closed",
-                                  sum.largest, name(first), name(last), sum.area),
-             inside ? std::vector<std::string>{name(first)} : std::vector<std::string>{name(first), name(last)}, sum.at,
-             sum.largest});
+    void note_gap(int first, int last, const Sum& sum) {
+        if (first == last)
+            note(Note::Kind::part_joined, sum, {first},
+                 fmt::format("slits in \"{}\" of about {:.3f} mm or less ({}) are closed", name(first), sum.largest,
+                             sum.text()));
+        else
+            note(Note::Kind::gap_closed, sum, {first, last},
+                 fmt::format("the gap of about {:.3f} mm or less between \"{}\" and \"{}\" ({}) is closed", sum.largest,
+                             name(first), name(last), sum.text()));
+    }
+
+    /// Strips of a region no thicker than snap, between an island in it and what lies on the other side, go to the
+    /// island.
+    void give_strips() {
+        std::vector<std::pair<int, int>> moves;
+        for (int f = 1; f < count(); ++f) {
+            const int own = owner(f);
+            if (own == kNobody) continue;
+            bool cell = false;
+            int island = kNobody;
+            bool other = false;
+            for (const std::size_t h : faces_.border_of(f)) {
+                if (!faces_.on_ring(h)) {
+                    cell = true;
+                    continue;
+                }
+                const int there = owner(faces_.face(h ^ 1));
+                if (there == own) continue;
+                if (there != kNobody && island == kNobody && islands_.count({there, own}) > 0)
+                    island = there;
+                else if (there != island)
+                    other = true;
+            }
+            if (cell && other && island != kNobody && is_thin({f})) moves.emplace_back(f, island);
+        }
+        std::map<std::pair<int, int>, Sum> given;
+        for (const auto& [f, island] : moves) {
+            given[{owner(f), island}].add(face(f).area, 2 * face(f).area / face(f).perimeter, middle_of({f}));
+            owner(f) = island;
+        }
+        for (const auto& [pair, sum] : given)
+            note(Note::Kind::sliver_removed, sum, {pair.first, pair.second},
+                 fmt::format("a strip of \"{}\" of about {:.3f} mm or less beside \"{}\" ({}) goes to that",
+                             name(pair.first), sum.largest, name(pair.second), sum.text()));
     }
 
     /// Parts of a region that are nothing but slivers go to the neighbour with whom they share most border.
@@ -327,6 +352,7 @@ class OwnerFinder {
         for (int f = 1; f < count(); ++f)
             if (owner(f) != kNobody) members[owner(f)].push_back(f);
         std::vector<std::pair<int, int>> moves;
+        std::map<std::pair<int, int>, Sum> moved;
         for (const auto& [region, own] : members) {
             for (const Group& group : groups_of(own)) {
                 if (!is_thin(group)) continue;
@@ -334,25 +360,30 @@ class OwnerFinder {
                 const auto longest = std::max_element(lengths.begin(), lengths.end(),
                                                       [](const auto& a, const auto& b) { return a.second < b.second; });
                 const int heir = longest == lengths.end() ? kNobody : longest->first;
-                double area = 0;
-                for (const int f : group) {
+                for (const int f : group)
                     moves.emplace_back(f, heir);
-                    area += face(f).area;
-                }
-                if (area < kWorthNoting * kWorthNoting) continue;
-                const Vec at = middle_of(group);
-                notes_.push_back({Note::Kind::sliver_removed,
-                                  fmt::format("a part of \"{}\" near ({:.2f}, {:.2f}) mm, {:.3g} mm² and nowhere wider "
-                                              "than {} mm, goes to {}",
-                                              name(region), at.x, at.y, area, drawn_.snap,
-                                              heir == kNobody ? std::string("nobody") : '"' + name(heir) + '"'),
-                                  {name(region)},
-                                  at,
-                                  area});
+                moved[{region, heir}].add(area_of(group), std::sqrt(area_of(group)), middle_of(group));
             }
         }
         for (const auto& [f, heir] : moves)
             owner(f) = heir;
+        for (const auto& [pair, sum] : moved) {
+            const std::string to =
+                pair.second == kNobody ? "left out" : fmt::format("given to \"{}\"", name(pair.second));
+            note(Note::Kind::sliver_removed, sum, {pair.first},
+                 fmt::format("parts of \"{}\" that are nowhere wider than {} mm ({}) are {}", name(pair.first),
+                             drawn_.snap, sum.text(), to));
+        }
+    }
+
+    // ---- notes
+
+    void note(Note::Kind kind, const Sum& sum, const std::vector<int>& regions, std::string text) {
+        if (sum.largest < kWorthNoting) return;
+        Note made{kind, std::move(text), {}, sum.at, sum.largest};
+        for (const int region : regions)
+            made.regions.push_back(name(region));
+        notes_.push_back(std::move(made));
     }
 
     static constexpr double kWorthNoting = 0.001;  ///< mm: below that it is rounding
@@ -367,6 +398,7 @@ class OwnerFinder {
     std::vector<double> area_;
     std::map<std::pair<int, int>, bool> lies_in_;
     std::map<std::pair<int, int>, std::vector<int>> overlaps_;
+    std::set<std::pair<int, int>> islands_; ///< the first region has an outline in one of the second
 };
 
 } // namespace
@@ -374,29 +406,6 @@ class OwnerFinder {
 Result<std::vector<int>> find_owners(const Arrangement& faces, const Drawn& drawn, const std::string& file,
                                      std::vector<Note>& notes) {
     return OwnerFinder(faces, drawn, file, notes).run();
-}
-
-bool thinner(const Shape& shape, double width) {
-    const plane::Box box = plane::bounds(shape);
-    if (shape.empty() || std::min(box.width(), box.height()) <= width) return true;
-    return plane::offset(shape, -width / 2).empty();
-}
-
-double thickness(const Shape& shape) {
-    if (shape.empty()) return 0;
-    const plane::Box box = plane::bounds(shape);
-    double low = 0;
-    double high = std::min(box.width(), box.height());
-    for (const plane::Polygon& polygon : shape) // a disc in each part bounds the answer from below
-        low = std::max(low, 2 * plane::area(polygon) / plane::perimeter(polygon));
-    while (high - low > 0.01 * high && high > 2 * plane::kGrid) {
-        const double middle = (low + high) / 2;
-        if (plane::offset(shape, -middle / 2).empty())
-            high = middle;
-        else
-            low = middle;
-    }
-    return low;
 }
 
 } // namespace kerfwright::drawing

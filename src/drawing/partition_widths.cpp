@@ -1,0 +1,152 @@
+#include "drawing/partition.hpp"
+#include "plane/nearest.hpp"
+#include "plane/offset.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <optional>
+
+namespace kerfwright::drawing {
+namespace {
+
+using plane::Point;
+using plane::Ring;
+using plane::Shape;
+using plane::Vec;
+
+// Common practice for parts that are cut, held and handled; notes only.
+constexpr double kNarrow = 1;     ///< mm: narrower places break
+constexpr double kSmallArea = 25; ///< mm²: smaller parts get lost
+constexpr double kLeastArc = 3;   ///< mm of border on both sides of a narrow place: a corner is no neck
+constexpr double kStep = 0.05;    ///< mm between the vertices that are looked at
+
+/// A place where two stretches of a region's border come close to each other with the region between them.
+struct Neck {
+    double width = kNarrow;
+    Vec at;
+};
+
+class NeckFinder {
+  public:
+    explicit NeckFinder(const Shape& shape) : rings_(plane::rings_of(shape)) {
+        for (std::size_t r = 0; r < rings_.size(); ++r) {
+            double along = 0;
+            for (std::size_t i = 0; i < rings_[r].size(); ++i) {
+                const Point a = rings_[r][i];
+                const Point b = rings_[r][(i + 1) % rings_[r].size()];
+                edges_.push_back({a, b});
+                place_.push_back({r, along});
+                along += plane::distance(plane::to_mm(a), plane::to_mm(b));
+            }
+            lengths_.push_back(along);
+        }
+    }
+
+    [[nodiscard]] std::optional<Neck> narrowest() const {
+        const BoxTree tree(edges_);
+        std::optional<Neck> best;
+        std::size_t e = 0;
+        for (const Ring& ring : rings_) {
+            double looked = -kStep;
+            for (std::size_t i = 0; i < ring.size(); ++i, ++e) {
+                if (place_[e].along - looked < kStep) continue;
+                looked = place_[e].along;
+                look_from(tree, e, ring[(i + ring.size() - 1) % ring.size()], best);
+            }
+        }
+        return best;
+    }
+
+  private:
+    struct Place {
+        std::size_t ring;
+        double along; ///< mm from the first vertex of the ring to the start of the edge
+    };
+
+    /// Looks from the start of edge `e`, whose predecessor starts at `before`, through the region.
+    void look_from(const BoxTree& tree, std::size_t e, Point before, std::optional<Neck>& best) const {
+        const Vec p = plane::to_mm(edges_[e].a);
+        const Vec in = p - plane::to_mm(before);
+        const Vec out = plane::to_mm(edges_[e].b) - p;
+        const double reach = best ? best->width : kNarrow;
+        tree.visit(grown(box_of(edges_[e].a, edges_[e].a), static_cast<std::int64_t>(reach / plane::kGrid)),
+                   [&](std::size_t f) {
+                       const Vec a = plane::to_mm(edges_[f].a);
+                       const Vec b = plane::to_mm(edges_[f].b);
+                       if (plane::cross(b - a, p - a) <= 0) return; // its inside looks the other way
+                       const Vec q = plane::nearest_on_segment(p, a, b);
+                       const double width = plane::distance(p, q);
+                       if (width >= (best ? best->width : kNarrow) || !separates(e, f, plane::distance(a, q))) return;
+                       const bool reflex = plane::cross(in, out) < 0;
+                       const bool left_of_in = plane::cross(in, q - p) > 0;
+                       const bool left_of_out = plane::cross(out, q - p) > 0;
+                       if (reflex ? left_of_in || left_of_out : left_of_in && left_of_out)
+                           best = Neck{width, (p + q) * 0.5};
+                   });
+    }
+
+    [[nodiscard]] bool separates(std::size_t e, std::size_t f, double beyond) const {
+        if (place_[e].ring != place_[f].ring) return true;
+        const double arc = std::abs(place_[f].along + beyond - place_[e].along);
+        return std::min(arc, lengths_[place_[e].ring] - arc) > kLeastArc;
+    }
+
+    std::vector<Ring> rings_;
+    std::vector<GridSegment> edges_;
+    std::vector<Place> place_;
+    std::vector<double> lengths_;
+};
+
+} // namespace
+
+void note_widths(const std::vector<Region>& regions, std::vector<Note>& notes) {
+    for (const Region& region : regions) {
+        for (const plane::Polygon& part : region.shape) {
+            const double area = plane::area(part);
+            if (area >= kSmallArea) continue;
+            const plane::Box box = plane::bounds(part);
+            const Vec at = (box.low + box.high) * 0.5;
+            notes.push_back({Note::Kind::small,
+                             fmt::format("{} \"{}\" near ({:.2f}, {:.2f}) mm is small: {:.3g} × {:.3g} mm, {:.3g} mm²",
+                                         region.shape.size() > 1 ? "a part of" : "region", region.name, at.x, at.y,
+                                         box.width(), box.height(), area),
+                             {region.name},
+                             at,
+                             area});
+        }
+        if (const auto neck = NeckFinder(region.shape).narrowest())
+            notes.push_back({Note::Kind::narrow,
+                             fmt::format("region \"{}\" is only {:.2f} mm wide near ({:.2f}, {:.2f}) mm", region.name,
+                                         neck->width, neck->at.x, neck->at.y),
+                             {region.name},
+                             neck->at,
+                             neck->width});
+    }
+}
+
+bool thinner(const Shape& shape, double width) {
+    const plane::Box box = plane::bounds(shape);
+    if (shape.empty() || std::min(box.width(), box.height()) <= width) return true;
+    return plane::offset(shape, -width / 2).empty();
+}
+
+double thickness(const Shape& shape) {
+    if (shape.empty()) return 0;
+    const plane::Box box = plane::bounds(shape);
+    double low = 0;
+    double high = std::min(box.width(), box.height());
+    for (const plane::Polygon& polygon : shape) // a disc in each part bounds the answer from below
+        low = std::max(low, 2 * plane::area(polygon) / plane::perimeter(polygon));
+    while (high - low > 0.01 * high && high > 2 * plane::kGrid) {
+        const double middle = (low + high) / 2;
+        if (plane::offset(shape, -middle / 2).empty())
+            high = middle;
+        else
+            low = middle;
+    }
+    return low;
+}
+
+} // namespace kerfwright::drawing

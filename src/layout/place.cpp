@@ -93,13 +93,14 @@ std::vector<Group> groups_of(const std::vector<Part>& parts, const std::vector<s
         by_material[part.material].push_back(&part);
 
     std::vector<Group> groups;
-    for (auto& [material, members] : by_material) {
+    for (auto& entry : by_material) {
+        std::vector<const Part*>& members = entry.second;
         Group group;
-        group.material = material;
+        group.material = entry.first;
         group.kerfs = kerf_classes(members);
         std::sort(members.begin(), members.end(), [](const Part* a, const Part* b) { return a->id < b->id; });
         for (const shop::Sheet& sheet : sheets)
-            if (sheet.material == material) group.sheets.push_back(&sheet);
+            if (sheet.material == group.material) group.sheets.push_back(&sheet);
         std::vector<Item> items(members.size());
         parallel_for(members.size(), threads, [&](std::size_t i) { items[i] = make_item(*members[i], group.kerfs); });
         for (Item& item : items) {

@@ -1,6 +1,8 @@
 #include "toolpath/centres.hpp"
 
+#include "plane/arcs.hpp"
 #include "plane/boolean.hpp"
+#include "plane/nearest.hpp"
 
 #include <algorithm>
 
@@ -16,13 +18,42 @@ constexpr double kArcTolerance = 5e-4; // mm, of the chords of finished offsets
 
 } // namespace
 
+Shape thinned(const Shape& shape, double tolerance) {
+    std::vector<Ring> rings;
+    for (const Ring& ring : rings_of(shape)) {
+        Ring thin = plane::simplified(ring, tolerance);
+        if (thin.size() >= 3) rings.push_back(std::move(thin));
+    }
+    return plane::normal(rings);
+}
+
 Shape inset(Shape free, double distance, const OffsetOptions& options) {
     // An offset that turns a small round area inside out takes the square of its corners.
     std::erase_if(free, [&](const plane::Polygon& polygon) {
         const plane::Box box = bounds(polygon);
         return std::min(box.width(), box.height()) <= 2 * distance;
     });
-    return offset(free, -distance, options);
+    Shape centres = offset(free, -distance, options);
+    // Where the input doubles back on itself by some grid steps the offset may leave a thorn that reaches to the
+    // border: no vertex may lie nearer to it than the distance. A cutter must never follow a thorn.
+    const plane::EdgeIndex border(free);
+    const double least = distance - std::max(2 * options.arc_tolerance, 1e-3);
+    const auto drop = [&](Ring& ring) {
+        std::erase_if(ring, [&](plane::Point p) { return border.nearest(plane::to_mm(p), least).has_value(); });
+    };
+    for (plane::Polygon& polygon : centres) {
+        drop(polygon.outer);
+        for (Ring& hole : polygon.holes)
+            drop(hole);
+        std::erase_if(polygon.holes, [](const Ring& hole) { return hole.size() < 3; });
+    }
+    std::erase_if(centres, [](const plane::Polygon& polygon) { return polygon.outer.size() < 3; });
+    return centres;
+}
+
+Shape cleaned(const Shape& shape) {
+    constexpr double kBelowAnyone = 2e-4; // mm
+    return thinned(shape, kBelowAnyone);
 }
 
 Shape centres_with_tips(const Shape& free, double radius, double allowance) {
@@ -31,8 +62,8 @@ Shape centres_with_tips(const Shape& free, double radius, double allowance) {
     Shape main = inset(free, radius + allowance, fine);
     const Shape utmost = inset(free, radius - kSlack, fine);
     if (utmost.empty()) return main;
-    const double gap = 2.5 * allowance + 3 * kSlack;
-    const Shape tips = subtract(utmost, offset(main, gap, coarse));
+    const double gap = 2.5 * allowance + 4 * kSlack;
+    const Shape tips = subtract(utmost, offset(thinned(main, kAccount), gap, coarse));
     if (tips.empty()) return main;
     // Grown by a little more than the gap so that they reach back into the main area.
     return unite(main, intersect(utmost, offset(tips, 1.1 * gap, coarse)));

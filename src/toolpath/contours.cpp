@@ -47,7 +47,7 @@ struct Edge {
 Edge edge_of(const Ring& ring, bool hole, const Rules& rules) {
     Edge edge;
     edge.hole = hole;
-    edge.outer = signed_area(ring) < 0 ? plane::reversed(ring) : ring;
+    edge.outer = plane::largest(cleaned({{signed_area(ring) < 0 ? plane::reversed(ring) : ring, {}}})).outer;
     edge.room = 4 * (rules.radius + rules.allowance + rules.widening) + 5;
     edge.free = hole ? Shape{{edge.outer, {}}} : around(edge.outer, edge.room);
     return edge;
@@ -163,10 +163,10 @@ Result<Contour> contour_of(const ProfileFeature& feature, const Edge& edge, std:
     const bool through = feature.floor <= frame.bottom + 1e-9;
     if (through && feature.tabs.empty() && frame.top - frame.bottom > 3 * kLastLayer)
         contour.rough_floor = frame.bottom + kLastLayer;
-    constexpr double kTouch = 0.003; // mm, for fitted arcs and rounding
-    const Shape beyond = inset(edge.free, rules.radius + rules.allowance + rules.widening + kTouch);
-    contour.room.travel = subtract(offset(exact, kTouch), beyond);
-    contour.room.start = intersect(contour.room.travel, offset(roughed, 2 * kTouch));
+    constexpr double kTouch = 0.006; // mm, for fitted arcs, thinned areas and rounding
+    const Shape beyond = inset(thinned(edge.free, kAccount), rules.radius + rules.allowance + rules.widening + kTouch);
+    contour.room.travel = subtract(offset(thinned(exact, kAccount), kTouch), beyond);
+    contour.room.start = intersect(contour.room.travel, offset(thinned(roughed, kAccount), kTouch));
     return contour;
 }
 

@@ -1,33 +1,17 @@
 #include "toolpath/levels.hpp"
 
-#include "plane/arcs.hpp"
-#include "plane/boolean.hpp"
 #include "toolpath/centres.hpp"
 
 #include <algorithm>
 
 namespace kerfwright::toolpath {
-namespace {
-
-/// Offsets of offsets gather vertices; what a loop that leaves material beside it does not need is left out.
-plane::Shape thinned(plane::Shape shape) {
-    constexpr double kThinning = 0.002; // mm
-    std::vector<plane::Ring> rings;
-    for (const plane::Ring& ring : rings_of(shape)) {
-        plane::Ring thin = plane::simplified(ring, kThinning);
-        if (thin.size() >= 3) rings.push_back(std::move(thin));
-    }
-    return plane::normal(rings);
-}
-
-} // namespace
-
 std::vector<Level> levels_of(const plane::Shape& centres, double stepover) {
+    constexpr double kThinning = 0.002; // mm; offsets of offsets gather vertices
     std::vector<Level> levels;
     for (const plane::Polygon& polygon : centres)
         levels.push_back({polygon, Level::kNone, {}});
     for (std::size_t i = 0; i < levels.size(); ++i) { // grows while it is walked
-        for (plane::Polygon& inner : thinned(inset({levels[i].area}, stepover))) {
+        for (plane::Polygon& inner : thinned(inset({levels[i].area}, stepover), kThinning)) {
             levels[i].children.push_back(levels.size());
             levels.push_back({std::move(inner), i, {}});
         }

@@ -41,7 +41,7 @@ struct Pocket {
 /// Areas side by side as one: gaps of rounding between them close.
 Shape joined(const std::vector<Shape>& areas) {
     constexpr double kSeam = 0.001; // mm
-    return closing(plane::unite(areas), kSeam, {1e-4, plane::OffsetOptions::Join::mitre});
+    return cleaned(closing(plane::unite(areas), kSeam, {1e-4, plane::OffsetOptions::Join::mitre}));
 }
 
 Pocket pocket_of(const PocketFeature& feature, const SheetFrame& frame) {
@@ -74,7 +74,8 @@ Shape centres_in(const Pocket& pocket, std::size_t layer, const Technology& tech
     const double radius = technology.cutter.radius();
     const double allowance = allowance_of(technology);
     Shape centres = last ? centres_with_tips(area, radius, allowance) : inset(area, radius + allowance);
-    if (layer > 0) centres = intersect(centres, inset(pocket.layers[layer - 1].cleared, radius - kThin));
+    if (layer > 0)
+        centres = intersect(centres, inset(thinned(pocket.layers[layer - 1].cleared, kAccount), radius - kThin));
     return centres;
 }
 
@@ -103,16 +104,16 @@ void clear_layer(Pen& pen, Pocket& pocket, std::size_t index, const Technology& 
     Shape centres = centres_in(pocket, index, technology, last);
     Shape material;
     if (!first) {
-        material = opening(subtract(offset(centres, radius), layer.cleared), kThin);
+        material = opening(subtract(offset(thinned(centres, kAccount), radius), layer.cleared), kThin);
         if (material.empty()) return;
         // Centres that touch what is left; going around them covers all of it.
-        centres = intersect(centres, offset(material, radius - kThin));
+        centres = intersect(centres, offset(thinned(material, kAccount), radius - kThin));
     }
     if (centres.empty()) return;
     const double top = index == 0 ? frame.top + std::min(kStartAbove, frame.near_top - frame.top) : layer.top;
     const auto heights = passes(layer.top, layer.floor, technology.rough.setting.ap);
     const Shape done = clear(pen, centres, first ? nullptr : &material, top, heights, clearing_rules(technology));
-    layer.cleared = unite(layer.cleared, offset(done, radius));
+    layer.cleared = thinned(unite(layer.cleared, offset(thinned(done, kAccount), radius)), kAccount / 10);
 }
 
 /// Quarter circles where there is room, then flatter arcs.
@@ -128,10 +129,11 @@ std::vector<LeadForm> leads_in_a_pocket(double radius, double allowance) {
 void finish_layer(Pen& pen, Layer& layer, const Technology& technology) {
     const double radius = technology.cutter.radius();
     const Shape exact = centres_with_tips(layer.area, radius, 0);
-    constexpr double kTouch = 0.003; // mm, for fitted arcs and rounding
+    constexpr double kTouch = 0.006; // mm, for fitted arcs, thinned areas and rounding
+    const Shape account = thinned(exact, kAccount);
     LeadRoom room;
-    room.travel = offset(exact, kTouch);
-    room.start = intersect(exact, inset(layer.cleared, radius - 2 * kTouch));
+    room.travel = offset(account, kTouch);
+    room.start = intersect(account, inset(thinned(layer.cleared, kAccount), radius - 2 * kTouch));
     FinishRules rules{finishing_feeds(technology),
                       technology.finish.setting.ap,
                       ramp_angle_of(technology.rough.setting, technology.cutter),
@@ -154,16 +156,16 @@ void finish_layer(Pen& pen, Layer& layer, const Technology& technology) {
     }
     for (const Visit& visit : short_tour(stops, {}, pen.over()))
         finish(pen, way(lanes[visit.stop]), starts[visit.stop][visit.place], rules);
-    layer.cleared = unite(layer.cleared, offset(exact, radius));
+    layer.cleared = unite(layer.cleared, offset(account, radius));
 }
 
 /// A place that the last cutter could get to but that nothing has cleared: no cutter got down into it.
 std::optional<Problem> left_standing(const Pocket& pocket, const Technology& last) {
     const double radius = last.cutter.radius();
     for (const Layer& layer : pocket.layers) {
-        const Shape needed = offset(centres_with_tips(layer.area, radius, 0), radius);
-        const Shape left =
-            opening(subtract(needed, offset(layer.cleared, 3 * allowance_of(last) + kStanding)), kStanding);
+        const Shape needed = offset(thinned(centres_with_tips(layer.area, radius, 0), kAccount), radius);
+        const Shape left = opening(
+            subtract(needed, offset(thinned(layer.cleared, kAccount), 3 * allowance_of(last) + kStanding)), kStanding);
         if (left.empty()) continue;
         const Vec at = plane::inner_point(plane::largest(left));
         return Problem{
@@ -177,7 +179,7 @@ std::optional<Problem> left_standing(const Pocket& pocket, const Technology& las
 /// A place of the wall that the last cutter cannot follow.
 std::optional<Problem> wall_out_of_reach(const PocketFeature& feature, const Technology& last) {
     const double radius = last.cutter.radius();
-    const Shape reached = offset(centres_with_tips(feature.wall, radius, 0), radius);
+    const Shape reached = offset(thinned(centres_with_tips(feature.wall, radius, 0), kAccount), radius);
     const Shape left = opening(subtract(feature.wall, reached), kStanding);
     if (left.empty()) return std::nullopt;
     const Vec at = plane::inner_point(plane::largest(left));

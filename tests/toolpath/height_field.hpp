@@ -66,8 +66,10 @@ class HeightField {
                 const double x = box_.low.x + (i + 0.5) * cell_ - p.x;
                 const double y = box_.low.y + (j + 0.5) * cell_ - p.y;
                 double& h = heights_[index(i, j)];
-                if (x * x + y * y > radius * radius || h <= p.z + 1e-6) continue;
-                deepest = std::max(deepest, h - p.z);
+                const double square = x * x + y * y;
+                if (square > radius * radius || h <= p.z + 1e-6) continue;
+                // Cells at the very rim may have been missed by an earlier pass along the same way.
+                if (square < (radius - cell_) * (radius - cell_)) deepest = std::max(deepest, h - p.z);
                 if (!cut) continue;
                 h = p.z;
                 area += cell_ * cell_;

@@ -9,6 +9,7 @@
 #include <cmath>
 #include <functional>
 #include <numbers>
+#include <ostream>
 #include <vector>
 
 namespace kerfwright::pathcheck {
@@ -73,18 +74,30 @@ inline Range edge_deviation(const std::vector<Move>& moves, const std::vector<pl
 }
 
 /// Smallest distance of the cutter's edge from a shape whose inside must not be touched; negative is into it.
-inline double least_clearance(const std::vector<Move>& moves, const plane::Shape& part, double radius, double below_z,
+struct Clearance {
+    double least = 1e300;
+    Vec3 at;
+    std::size_t move = 0;
+};
+inline std::ostream& operator<<(std::ostream& out, const Clearance& c) {
+    return out << c.least << " at " << c.at.x << " " << c.at.y << " " << c.at.z << " in move " << c.move;
+}
+inline Clearance clearance_of(const std::vector<Move>& moves, const plane::Shape& part, double radius, double below_z,
                               double step = 0.05) {
     const plane::EdgeIndex edges(part);
-    double least = 1e300;
-    for (const Move& move : moves)
-        for (const Vec3 p : points_of(move, step)) {
+    Clearance found;
+    for (std::size_t i = 0; i < moves.size(); ++i)
+        for (const Vec3 p : points_of(moves[i], step)) {
             if (p.z > below_z) continue;
             const auto nearest = edges.nearest({p.x, p.y});
-            const bool inside = contains(part, plane::to_grid({p.x, p.y}));
-            least = std::min(least, (inside ? -nearest->distance : nearest->distance) - radius);
+            const bool inside = nearest->distance > 0 && contains(part, plane::to_grid({p.x, p.y}));
+            const double clear = (inside ? -nearest->distance : nearest->distance) - radius;
+            if (clear < found.least) found = {clear, p, i};
         }
-    return least;
+    return found;
+}
+inline double least_clearance(const std::vector<Move>& moves, const plane::Shape& part, double radius, double below_z) {
+    return clearance_of(moves, part, radius, below_z).least;
 }
 
 /// Steepest way down of all feed moves with a way across, degrees; `plunges` counts feeds straight down below `z`.

@@ -2,6 +2,7 @@
 #include "toolpath/shapes.hpp"
 #include "toolpath/toolpath.hpp"
 
+#include <fmt/format.h>
 #include <gtest/gtest.h>
 #include <rapidcheck/gtest.h>
 
@@ -260,7 +261,8 @@ void expect_true_edge(const plane::Ring& ring, double diameter, double allowance
     const auto moves = moves_of(run);
     const auto edge = pathcheck::edge_deviation(moves, {part.outer}, radius, kThrough);
     EXPECT_LT(edge.high, 0.012);
-    EXPECT_GT(pathcheck::least_clearance(moves, {part}, radius, kThickness), -kEdge);
+    const auto clearance = pathcheck::clearance_of(moves, {part}, radius, kThickness);
+    EXPECT_GT(clearance.least, -kEdge) << clearance;
     EXPECT_LE(pathcheck::descent_of(moves, kThickness).steepest, 3.001);
 }
 
@@ -269,7 +271,10 @@ RC_GTEST_PROP(Profile, blobs_come_out_true, ()) {
     const double diameter = *rc::gen::element(3.0, 6.0);
     const double allowance = *rc::gen::element(0.0, 0.2);
     const double slot = *rc::gen::element(0.0, 1.4) * diameter;
-    expect_true_edge(samples::blob(seed, {60, 60}, *rc::gen::inRange(10, 40)), diameter, allowance, slot);
+    const int size = *rc::gen::inRange(10, 40);
+    SCOPED_TRACE(
+        fmt::format("seed {} diameter {} allowance {} slot {} size {}", seed, diameter, allowance, slot, size));
+    expect_true_edge(samples::blob(seed, {60, 60}, size), diameter, allowance, slot);
 }
 
 RC_GTEST_PROP(Profile, stars_come_out_true, ()) {

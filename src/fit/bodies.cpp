@@ -56,6 +56,42 @@ plane::Shape by_size(plane::Shape shape) {
     return shape;
 }
 
+/// The union of shapes that share their borders: edges that run both ways cancel, what is left is the outer border
+/// (and whatever the drawing did not share exactly, which the library's union then mends).
+plane::Shape united_by_borders(const std::vector<plane::Shape>& shapes) {
+    using DirectedEdge = std::pair<plane::Point, plane::Point>;
+    std::vector<DirectedEdge> edges;
+    for (const plane::Shape& shape : shapes)
+        for (const plane::Ring& ring : plane::rings_of(shape))
+            for (std::size_t k = 0; k < ring.size(); ++k)
+                edges.emplace_back(ring[k], ring[(k + 1) % ring.size()]);
+    std::sort(edges.begin(), edges.end());
+    std::vector<DirectedEdge> left;
+    for (const DirectedEdge& edge : edges)
+        if (!std::binary_search(edges.begin(), edges.end(), DirectedEdge{edge.second, edge.first}))
+            left.push_back(edge);
+    // As many edges leave a point as reach it, so that any way of following them closes.
+    std::vector<bool> used(left.size(), false);
+    std::vector<plane::Ring> rings;
+    const auto leaving = [&](plane::Point p) {
+        auto it = std::lower_bound(left.begin(), left.end(), p,
+                                   [](const DirectedEdge& e, plane::Point q) { return e.first < q; });
+        for (; it != left.end() && it->first == p; ++it)
+            if (!used[static_cast<std::size_t>(it - left.begin())]) return static_cast<std::size_t>(it - left.begin());
+        return left.size();
+    };
+    for (std::size_t start = 0; start < left.size(); ++start) {
+        if (used[start]) continue;
+        plane::Ring ring;
+        for (std::size_t e = start; e != left.size(); e = leaving(left[e].second)) {
+            used[e] = true;
+            ring.push_back(left[e].first);
+        }
+        rings.push_back(std::move(ring));
+    }
+    return plane::normal(rings);
+}
+
 } // namespace
 
 Result<Bodies> make_bodies(const std::vector<RegionToFit>& regions, const FitRules& rules) {
@@ -80,7 +116,7 @@ Result<Bodies> make_bodies(const std::vector<RegionToFit>& regions, const FitRul
         if (bodies.all[i].id == bodies.all[i - 1].id)
             return problem(fmt::format("two pieces would be named '{}'", bodies.all[i].id), "rename a region");
 
-    const plane::Shape whole = plane::unite(shapes);
+    const plane::Shape whole = united_by_borders(shapes);
     // Rounding of the borders to the grid costs at most about a grid step along them.
     if (const double overlap = total - plane::area(whole); overlap > 1e-3 + 4 * plane::kGrid * plane::perimeter(whole))
         return problem(fmt::format("regions of the drawing overlap by {:.3f} mm²", overlap), "clean the drawing first");

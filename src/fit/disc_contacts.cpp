@@ -35,8 +35,10 @@ class Cells {
         rows_ = static_cast<int>(box.height() / size_) + 1;
         start_.assign(static_cast<std::size_t>(columns_) * static_cast<std::size_t>(rows_) + 1, 0);
         // Counted first, then placed.
-        for (const Side& side : sides) visit(side, 0, [&](std::size_t cell) { ++start_[cell + 1]; });
-        for (std::size_t c = 1; c < start_.size(); ++c) start_[c] += start_[c - 1];
+        for (const Side& side : sides)
+            visit(side, 0, [&](std::size_t cell) { ++start_[cell + 1]; });
+        for (std::size_t c = 1; c < start_.size(); ++c)
+            start_[c] += start_[c - 1];
         held_.resize(start_.back());
         std::vector<std::uint32_t> next(start_.begin(), start_.end() - 1);
         for (std::uint32_t s = 0; s < sides.size(); ++s)
@@ -56,7 +58,8 @@ class Cells {
             for (int y = y0; y <= y1; ++y)
                 for (int x = x0; x <= x1; ++x) {
                     if (x >= last_x0 && x <= last_x1 && y >= last_y0 && y <= last_y1) continue;
-                    call(static_cast<std::size_t>(y) * static_cast<std::size_t>(columns_) + static_cast<std::size_t>(x));
+                    call(static_cast<std::size_t>(y) * static_cast<std::size_t>(columns_) +
+                         static_cast<std::size_t>(x));
                 }
             last_x0 = x0, last_x1 = x1, last_y0 = y0, last_y1 = y1;
         }
@@ -65,7 +68,9 @@ class Cells {
     [[nodiscard]] const std::uint32_t* end(std::size_t cell) const { return held_.data() + start_[cell + 1]; }
 
   private:
-    [[nodiscard]] int column(double x) const { return std::clamp(static_cast<int>((x - low_.x) / size_), 0, columns_ - 1); }
+    [[nodiscard]] int column(double x) const {
+        return std::clamp(static_cast<int>((x - low_.x) / size_), 0, columns_ - 1);
+    }
     [[nodiscard]] int row(double y) const { return std::clamp(static_cast<int>((y - low_.y) / size_), 0, rows_ - 1); }
 
     Vec low_;
@@ -135,8 +140,10 @@ Interval blocked_about(Vec corner, double radius, Side by, double r) {
         const double half = std::acos(std::clamp((d * d + radius * radius - r * r) / (2 * d * radius), -1.0, 1.0));
         // Angles as seen from `direction`, in (-3/2 pi, 1/2 pi]: the side lies below the corner.
         double angle = std::atan2(to.y, to.x) - direction;
-        while (angle > std::numbers::pi / 2 + 1e-9) angle -= kTurn;
-        while (angle <= -3 * std::numbers::pi / 2 + 1e-9) angle += kTurn;
+        while (angle > std::numbers::pi / 2 + 1e-9)
+            angle -= kTurn;
+        while (angle <= -3 * std::numbers::pi / 2 + 1e-9)
+            angle += kTurn;
         return angle + sign * half;
     };
     double high = rise;
@@ -264,7 +271,8 @@ class Search {
         const auto contact = [&](double phi) -> Contact {
             return {corner, corner + Vec{std::cos(base + phi), std::sin(base + phi)} * radius_};
         };
-        for (const Interval& f : free_) found.push_back({static_cast<std::uint32_t>(k), true, contact(f.low), contact(f.high)});
+        for (const Interval& f : free_)
+            found.push_back({static_cast<std::uint32_t>(k), true, contact(f.low), contact(f.high)});
     }
 
     double radius_;
@@ -281,7 +289,8 @@ class Search {
 std::vector<std::vector<Stretch>> free_stretches(const std::vector<plane::Ring>& rings, double radius) {
     Search search(rings, radius);
     std::vector<std::vector<Stretch>> stretches;
-    for (std::size_t r = 0; r < rings.size(); ++r) stretches.push_back(search.along(r));
+    for (std::size_t r = 0; r < rings.size(); ++r)
+        stretches.push_back(search.along(r));
     return stretches;
 }
 

@@ -78,6 +78,10 @@ std::vector<Take> takes_of(const State& state, std::size_t i, const plane::Shape
     return takes;
 }
 
+void append(plane::Shape& shape, const plane::Shape& more) {
+    shape.insert(shape.end(), more.begin(), more.end());
+}
+
 void give(State& state, const Take& take) {
     plane::Shape& skeleton = state.skeleton[take.from];
     if (!take.bake.empty()) {
@@ -91,16 +95,17 @@ void give(State& state, const Take& take) {
 }
 
 /// The claimant gives up: a disc of its own cutter is let in over the place, which then belongs to nobody.
-void give_up(State& state, std::size_t claimant, const plane::Polygon& place) {
+plane::Shape give_up(State& state, std::size_t claimant, const plane::Polygon& place) {
     const double radius = state.radius[claimant];
     const plane::Box box = plane::bounds(place);
     const plane::Vec middle = (box.low + box.high) * 0.5;
     const plane::Polygon seed{plane::rectangle(middle - plane::Vec{1e-3, 1e-3}, middle + plane::Vec{1e-3, 1e-3}), {}};
     const double reach = 0.5 * plane::length(box.high - box.low);
     const plane::OffsetOptions options{kArcTolerance, plane::OffsetOptions::Join::round};
-    const plane::Shape hole = plane::offset(reach < radius ? plane::Shape{seed} : plane::Shape{place}, radius, options);
+    plane::Shape hole = plane::offset(reach < radius ? plane::Shape{seed} : plane::Shape{place}, radius, options);
     state.skeleton[claimant] = plane::without_specks(less(state.skeleton[claimant], hole), 1e-8);
     state.dirty[claimant] = true;
+    return hole;
 }
 
 plane::Shape eased_shape(const State& state, std::size_t i) {
@@ -142,6 +147,7 @@ class Easing {
             state_.radius.push_back(body.easing_radius() > 0 ? body.easing_radius() + kRoom : 0);
             state_.box.push_back(plane::bounds(body.drawn));
         }
+        eased_.cuts.resize(bodies.all.size());
         state_.dirty.assign(bodies.all.size(), true);
         order_.resize(bodies.all.size());
         std::iota(order_.begin(), order_.end(), std::size_t{0});
@@ -187,6 +193,7 @@ class Easing {
     }
 
     void settle(std::size_t i, const Take& take) {
+        append(eased_.cuts[take.from], take.cut);
         if (eased_.sweeps < kPatientSweeps) return give(state_, take);
         // The tray can be cut wider without harm to any piece, so it gives up first.
         const bool tray_yields = take.from == bodies_.tray;
@@ -197,7 +204,7 @@ class Easing {
                 give(state_, take);
                 return;
             }
-            give_up(state_, claimant, place);
+            append(eased_.cuts[claimant], give_up(state_, claimant, place));
             eased_.voids.push_back({claimant, other, plane::bounds(place)});
         }
     }
@@ -232,6 +239,7 @@ class Easing {
 
     void hand_over(std::size_t from, const plane::Polygon& part) {
         const plane::Shape cut = nudged({part}, kNudge);
+        append(eased_.cuts[from], cut);
         state_.skeleton[from] = plane::without_specks(less(state_.skeleton[from], cut), 1e-8);
         std::erase_if(state_.fill[from], [&](const plane::Polygon& fill) {
             return plane::side_of(part, plane::to_grid(plane::inner_point(fill))) != plane::Side::outside;
@@ -262,6 +270,11 @@ class Easing {
 };
 
 } // namespace
+
+plane::Shape lost_parts(const Bodies& bodies, const Eased& eased, std::size_t body) {
+    const plane::Shape cut = shared(bodies.all[body].drawn, eased.cuts[body]);
+    return thick(beyond(eased.shapes[body], cut));
+}
 
 Eased ease(const Bodies& bodies, int threads) {
     return Easing(bodies, threads).run();

@@ -43,14 +43,15 @@ std::vector<std::string> notes_of(const Bodies& bodies, const Eased& eased, cons
     return notes;
 }
 
-Piece piece_of(const Body& body, const plane::Shape& eased, const SteppedBack& cut) {
+Piece piece_of(const Bodies& bodies, const Eased& eased, std::size_t i, const SteppedBack& cut) {
+    const Body& body = bodies.all[i];
     Piece piece;
     piece.id = body.id;
     piece.region = body.region;
     piece.outline = cut.asked.front();
     piece.as_cut = plane::largest(cut.as_cut);
     piece.cutter_radius = body.cutter_radius;
-    piece.area_lost = plane::area(plane::subtract(body.drawn, eased));
+    piece.area_lost = plane::area(lost_parts(bodies, eased, i));
     return piece;
 }
 
@@ -92,8 +93,7 @@ Result<Fit> fit_regions(const std::vector<RegionToFit>& regions, const FitRules&
     fit.notes = notes_of(bodies, eased, cut);
     const std::size_t pieces = bodies.tray.value_or(count);
     fit.pieces.resize(pieces);
-    parallel_for(pieces, rules.threads,
-                 [&](std::size_t i) { fit.pieces[i] = piece_of(bodies.all[i], eased.shapes[i], cut[i]); });
+    parallel_for(pieces, rules.threads, [&](std::size_t i) { fit.pieces[i] = piece_of(bodies, eased, i, cut[i]); });
     for (const auto& [key, displacement] : moved)
         for (const int side : {key.first, key.second})
             if (side != kNobody && static_cast<std::size_t>(side) < pieces) {

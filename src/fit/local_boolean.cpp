@@ -11,7 +11,8 @@ namespace {
 
 plane::Shape as_loose_rings(std::vector<plane::Ring> rings) {
     plane::Shape shape;
-    for (plane::Ring& ring : rings) shape.push_back({std::move(ring), {}});
+    for (plane::Ring& ring : rings)
+        shape.push_back({std::move(ring), {}});
     return shape;
 }
 
@@ -31,23 +32,36 @@ plane::Shape changed(const plane::Shape& large, const plane::Shape& small, Opera
     return whole ? *whole : operation(large, small);
 }
 
-plane::Shape subtracted(const plane::Shape& a, const plane::Shape& b) { return plane::subtract(a, b); }
-plane::Shape united(const plane::Shape& a, const plane::Shape& b) { return plane::unite(a, b); }
+plane::Shape subtracted(const plane::Shape& a, const plane::Shape& b) {
+    return plane::subtract(a, b);
+}
+plane::Shape united(const plane::Shape& a, const plane::Shape& b) {
+    return plane::unite(a, b);
+}
+
+/// The results of the windows, side by side.
+plane::Shape picked(const plane::Shape& large, const plane::Shape& small, Operation operation) {
+    if (small.empty()) return {};
+    auto windows = cut_windows(large, small);
+    if (!windows) return operation(large, small);
+    plane::Shape found;
+    for (Window& window : windows->windows) {
+        const plane::Shape more = operation(as_loose_rings(local_rings(window)), window.small);
+        found.insert(found.end(), more.begin(), more.end());
+    }
+    return found;
+}
 
 } // namespace
 
 plane::Shape shared(const plane::Shape& large, const plane::Shape& small) {
-    if (small.empty() || large.empty()) return {};
-    auto windows = cut_windows(large, small);
-    if (!windows) return plane::intersect(large, small);
-    plane::Shape found;
-    for (Window& window : windows->windows) {
-        const plane::Shape inside = as_loose_rings(local_rings(window));
-        if (inside.empty()) continue;
-        const plane::Shape more = plane::intersect(inside, window.small);
-        found.insert(found.end(), more.begin(), more.end());
-    }
-    return found;
+    return picked(large, small,
+                  [](const plane::Shape& in, const plane::Shape& piece) { return plane::intersect(in, piece); });
+}
+
+plane::Shape beyond(const plane::Shape& large, const plane::Shape& small) {
+    return picked(large, small,
+                  [](const plane::Shape& in, const plane::Shape& piece) { return plane::subtract(piece, in); });
 }
 
 plane::Shape less(const plane::Shape& large, const plane::Shape& small) {

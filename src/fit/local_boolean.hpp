@@ -7,6 +7,8 @@ namespace kerfwright::fit {
 
 /// What `small` and `large` share.
 [[nodiscard]] plane::Shape shared(const plane::Shape& large, const plane::Shape& small);
+/// What `small` has beyond `large`.
+[[nodiscard]] plane::Shape beyond(const plane::Shape& large, const plane::Shape& small);
 /// `large` without `small`.
 [[nodiscard]] plane::Shape less(const plane::Shape& large, const plane::Shape& small);
 /// `large` with `small`.

@@ -128,7 +128,7 @@ std::size_t taker_at(const Eased& eased, plane::Vec at, std::size_t loser, SeamK
 double area_lost_at(const Bodies& bodies, const Eased& eased, std::size_t loser, plane::Vec at) {
     double lost = 0;
     double closest = 1e300;
-    for (const plane::Polygon& part : plane::subtract(bodies.all[loser].drawn, eased.shapes[loser])) {
+    for (const plane::Polygon& part : lost_parts(bodies, eased, loser)) {
         const auto near = plane::EdgeIndex(plane::Shape{part}).nearest(at);
         if (!near || near->distance >= closest) continue;
         closest = near->distance;

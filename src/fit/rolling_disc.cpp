@@ -30,12 +30,15 @@ std::vector<Gap> gaps_of(const plane::Ring& ring, const std::vector<Stretch>& st
         const Stretch& next = stretches[(k + 1) % stretches.size()];
         const bool same_place = plane::distance(here.last.at, next.first.at) < 1e-7;
         const bool wraps = k + 1 == stretches.size();
-        if (same_place && plane::distance(here.last.centre, next.first.centre) < kSameDisc && stretches.size() > 1) continue;
+        if (same_place && plane::distance(here.last.centre, next.first.centre) < kSameDisc && stretches.size() > 1)
+            continue;
         Gap gap{here.last, next.first, {}};
-        // Vertices after `here` up to `next`: a stretch along edge e ends before vertex e + 1, one about a corner is at e.
+        // Vertices after `here` up to `next`: a stretch along edge e ends before vertex e + 1, one about a corner is at
+        // e.
         std::size_t v = here.edge + 1;
         const std::size_t stop = next.edge + (wraps ? n : 0) + (next.at_corner ? 0 : 1);
-        for (; v < stop; ++v) gap.between.push_back(ring[v % n]);
+        for (; v < stop; ++v)
+            gap.between.push_back(ring[v % n]);
         gaps.push_back(std::move(gap));
     }
     return gaps;
@@ -65,7 +68,8 @@ class Linking {
   public:
     Linking(std::vector<Gap> gaps, double radius, double noise, double sagitta)
         : gaps_(std::move(gaps)), radius_(radius), noise_(noise), sagitta_(sagitta) {
-        for (std::size_t g = 0; g < gaps_.size(); ++g) by_x_.push_back(g);
+        for (std::size_t g = 0; g < gaps_.size(); ++g)
+            by_x_.push_back(g);
         std::sort(by_x_.begin(), by_x_.end(),
                   [&](std::size_t a, std::size_t b) { return gaps_[a].from.centre.x < gaps_[b].from.centre.x; });
     }
@@ -99,7 +103,8 @@ class Linking {
                 if (*next == g) break;
                 at = *next;
             }
-            while (ring.size() > 1 && ring.front() == ring.back()) ring.pop_back();
+            while (ring.size() > 1 && ring.front() == ring.back())
+                ring.pop_back();
             if (depth > noise_ && ring.size() >= 3) found.push_back(plane::reversed(std::move(ring)));
         }
         return found;
@@ -158,12 +163,15 @@ std::optional<plane::Shape> rolled_fills(const plane::Shape& shape, double radiu
     auto loops = Linking(std::move(gaps), radius, noise, sagitta).loops();
     if (!loops) return std::nullopt;
     for (plane::Ring& loop : *loops) {
-        if (plane::signed_area(loop) > 0) fills.push_back({std::move(loop), {}});
-        else inward.push_back(std::move(loop));
+        if (plane::signed_area(loop) > 0)
+            fills.push_back({std::move(loop), {}});
+        else
+            inward.push_back(std::move(loop));
     }
     if (inward.empty()) return fills;
     // A fill around something: let the booleans find out which ring is whose hole.
-    for (plane::Polygon& fill : fills) inward.push_back(std::move(fill.outer));
+    for (plane::Polygon& fill : fills)
+        inward.push_back(std::move(fill.outer));
     return plane::normal(inward);
 }
 

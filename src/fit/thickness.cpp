@@ -49,7 +49,8 @@ bool is_spike(plane::Point a, plane::Point b, plane::Point c) {
 plane::Ring without_spikes(const plane::Ring& ring) {
     plane::Ring out;
     for (const plane::Point p : ring) {
-        while (out.size() >= 2 && is_spike(out[out.size() - 2], out.back(), p)) out.pop_back();
+        while (out.size() >= 2 && is_spike(out[out.size() - 2], out.back(), p))
+            out.pop_back();
         if (out.empty() || out.back() != p) out.push_back(p);
     }
     // The two ends of the list meet, too.
@@ -57,9 +58,12 @@ plane::Ring without_spikes(const plane::Ring& ring) {
     for (bool again = true; again && out.size() - first >= 3;) {
         const std::size_t n = out.size();
         again = true;
-        if (out[first] == out[n - 1] || is_spike(out[n - 2], out[n - 1], out[first])) out.pop_back();
-        else if (is_spike(out[n - 1], out[first], out[first + 1])) ++first;
-        else again = false;
+        if (out[first] == out[n - 1] || is_spike(out[n - 2], out[n - 1], out[first]))
+            out.pop_back();
+        else if (is_spike(out[n - 1], out[first], out[first + 1]))
+            ++first;
+        else
+            again = false;
     }
     if (out.size() - first < 3) return {};
     out.erase(out.begin(), out.begin() + static_cast<std::ptrdiff_t>(first));

@@ -55,8 +55,10 @@ std::vector<Cluster> clustered(const plane::Shape& small) {
                 continue;
             }
             Cluster& into = next[*met];
-            into.frame.low = {std::min(into.frame.low.x, cluster.frame.low.x), std::min(into.frame.low.y, cluster.frame.low.y)};
-            into.frame.high = {std::max(into.frame.high.x, cluster.frame.high.x), std::max(into.frame.high.y, cluster.frame.high.y)};
+            into.frame.low = {std::min(into.frame.low.x, cluster.frame.low.x),
+                              std::min(into.frame.low.y, cluster.frame.low.y)};
+            into.frame.high = {std::max(into.frame.high.x, cluster.frame.high.x),
+                               std::max(into.frame.high.y, cluster.frame.high.y)};
             into.held.insert(into.held.end(), cluster.held.begin(), cluster.held.end());
             again = true;
         }
@@ -79,7 +81,8 @@ class Columns {
         width_ = (high - low_) / columns + 1;
         lists_.resize(static_cast<std::size_t>(columns) + 1);
         for (std::size_t w = 0; w < windows.size(); ++w)
-            for (std::size_t c = column(windows[w].low.x); c <= column(windows[w].high.x); ++c) lists_[c].push_back(w);
+            for (std::size_t c = column(windows[w].low.x); c <= column(windows[w].high.x); ++c)
+                lists_[c].push_back(w);
     }
     template <class Call>
     void meeting(Point a, Point b, Call call) const {
@@ -108,7 +111,9 @@ struct Pass {
     int side_in, side_out; ///< 0 bottom, 1 right, 2 top, 3 left
 };
 
-bool strictly_inside(const Window& w, Point p) { return p.x > w.low.x && p.x < w.high.x && p.y > w.low.y && p.y < w.high.y; }
+bool strictly_inside(const Window& w, Point p) {
+    return p.x > w.low.x && p.x < w.high.x && p.y > w.low.y && p.y < w.high.y;
+}
 
 bool on_border(const Window& w, Point p) {
     const bool x_edge = (p.x == w.low.x || p.x == w.high.x) && p.y >= w.low.y && p.y <= w.high.y;
@@ -131,8 +136,10 @@ std::optional<Pass> pass_through(const Window& window, std::size_t index, Point 
         if (t_out < pass.leaves) pass.leaves = t_out, pass.side_out = out;
         return true;
     };
-    if (!clip(dx, static_cast<double>(window.low.x - a.x), static_cast<double>(window.high.x - a.x), 3, 1)) return std::nullopt;
-    if (!clip(dy, static_cast<double>(window.low.y - a.y), static_cast<double>(window.high.y - a.y), 0, 2)) return std::nullopt;
+    if (!clip(dx, static_cast<double>(window.low.x - a.x), static_cast<double>(window.high.x - a.x), 3, 1))
+        return std::nullopt;
+    if (!clip(dy, static_cast<double>(window.low.y - a.y), static_cast<double>(window.high.y - a.y), 0, 2))
+        return std::nullopt;
     if (pass.enters >= pass.leaves || pass.enters >= 1 || pass.leaves <= 0) return std::nullopt;
     return pass;
 }
@@ -142,10 +149,14 @@ Point point_on_side(const Window& window, int side, Point a, Point b, double t) 
     const std::int64_t y = a.y + std::llround(t * static_cast<double>(b.y - a.y));
     const Point p{std::clamp(x, window.low.x, window.high.x), std::clamp(y, window.low.y, window.high.y)};
     switch (side) {
-    case 0: return {p.x, window.low.y};
-    case 1: return {window.high.x, p.y};
-    case 2: return {p.x, window.high.y};
-    default: return {window.low.x, p.y};
+    case 0:
+        return {p.x, window.low.y};
+    case 1:
+        return {window.high.x, p.y};
+    case 2:
+        return {p.x, window.high.y};
+    default:
+        return {window.low.x, p.y};
     }
 }
 
@@ -184,8 +195,10 @@ class Opening {
             std::sort(passes_.begin(), passes_.end(), [](const Pass& x, const Pass& y) { return x.enters < y.enters; });
             for (const Pass& pass : passes_) {
                 const Window& window = cut_.windows[pass.window];
-                if (!strictly_inside(window, a)) add(k, pass.window, true, point_on_side(window, pass.side_in, a, b, pass.enters));
-                if (!strictly_inside(window, b)) add(k, pass.window, false, point_on_side(window, pass.side_out, a, b, pass.leaves));
+                if (!strictly_inside(window, a))
+                    add(k, pass.window, true, point_on_side(window, pass.side_in, a, b, pass.enters));
+                if (!strictly_inside(window, b))
+                    add(k, pass.window, false, point_on_side(window, pass.side_out, a, b, pass.leaves));
             }
         }
         if (events_.empty()) {
@@ -217,7 +230,8 @@ class Opening {
             if (from.inward == to.inward || (from.inward && from.window != to.window)) return false;
             Chain chain{from.crossing, to.crossing, {}};
             const bool wraps = e + 1 == events_.size();
-            for (std::size_t k = from.edge + 1; k <= to.edge + (wraps ? n : 0); ++k) chain.between.push_back(ring[k % n]);
+            for (std::size_t k = from.edge + 1; k <= to.edge + (wraps ? n : 0); ++k)
+                chain.between.push_back(ring[k % n]);
             (from.inward ? cut_.windows[from.window].chains : cut_.outside).push_back(std::move(chain));
         }
         return true;
@@ -243,7 +257,8 @@ void look_inside(Windows& cut, const std::vector<plane::Ring>& rings) {
             Point a = ring[k];
             Point b = ring[(k + 1) % ring.size()];
             if (a.x > b.x) std::swap(a, b);
-            auto it = std::lower_bound(asked.begin(), asked.end(), a.x, [&](std::size_t w, std::int64_t x) { return x_of(w) < x; });
+            auto it = std::lower_bound(asked.begin(), asked.end(), a.x,
+                                       [&](std::size_t w, std::int64_t x) { return x_of(w) < x; });
             for (; it != asked.end() && x_of(*it) < b.x; ++it) {
                 const Point p = cut.windows[*it].low;
                 const bool above = (b.x - a.x) * (p.y - a.y) < (b.y - a.y) * (p.x - a.x);
@@ -258,7 +273,8 @@ std::optional<Windows> cut_windows(const plane::Shape& large, const plane::Shape
     Windows cut;
     for (const Cluster& cluster : clustered(small)) {
         Window window{cluster.frame.low, cluster.frame.high, {}, {}, {}, {}, {}, false};
-        for (const std::size_t k : cluster.held) window.small.push_back(small[k]);
+        for (const std::size_t k : cluster.held)
+            window.small.push_back(small[k]);
         cut.windows.push_back(std::move(window));
     }
     const std::vector<plane::Ring> rings = plane::rings_of(large);
@@ -274,7 +290,8 @@ std::optional<Windows> cut_windows(const plane::Shape& large, const plane::Shape
     for (Window& window : cut.windows) {
         std::sort(window.ids.begin(), window.ids.end(),
                   [&](std::size_t a, std::size_t b) { return cut.crossings[a].along < cut.crossings[b].along; });
-        for (const std::size_t id : window.ids) window.crossings.push_back(cut.crossings[id]);
+        for (const std::size_t id : window.ids)
+            window.crossings.push_back(cut.crossings[id]);
         for (std::size_t k = 0; k + 1 < window.crossings.size(); ++k) {
             // Solid to the left: going around counter-clockwise, a ring leaves where the next one enters.
             if (window.crossings[k].along == window.crossings[k + 1].along) return std::nullopt;
@@ -294,8 +311,10 @@ std::vector<plane::Ring> local_rings(const Window& window) {
     }
     std::map<std::size_t, std::size_t> chain_from; // crossing id -> chain
     std::map<std::size_t, std::size_t> rank;       // crossing id -> place around the border
-    for (std::size_t c = 0; c < window.chains.size(); ++c) chain_from[window.chains[c].from] = c;
-    for (std::size_t k = 0; k < window.ids.size(); ++k) rank[window.ids[k]] = k;
+    for (std::size_t c = 0; c < window.chains.size(); ++c)
+        chain_from[window.chains[c].from] = c;
+    for (std::size_t k = 0; k < window.ids.size(); ++k)
+        rank[window.ids[k]] = k;
     std::vector<bool> used(window.chains.size(), false);
     for (std::size_t start = 0; start < window.chains.size(); ++start) {
         if (used[start]) continue;
@@ -325,7 +344,8 @@ std::vector<plane::Ring> local_rings(const Window& window) {
 
 bool take_back(Window& window, const plane::Shape& result) {
     std::map<Point, std::size_t> id_at;
-    for (std::size_t k = 0; k < window.ids.size(); ++k) id_at[window.crossings[k].at] = k;
+    for (std::size_t k = 0; k < window.ids.size(); ++k)
+        id_at[window.crossings[k].at] = k;
     const auto same_side = [&](Point a, Point b) {
         return (a.x == b.x && (a.x == window.low.x || a.x == window.high.x)) ||
                (a.y == b.y && (a.y == window.low.y || a.y == window.high.y));
@@ -392,7 +412,8 @@ plane::Ring without_crossings(const std::vector<std::pair<Point, bool>>& points)
         }
         if (ring.empty() || ring.back() != p) ring.push_back(p);
     }
-    while (ring.size() > 1 && ring.front() == ring.back()) ring.pop_back();
+    while (ring.size() > 1 && ring.front() == ring.back())
+        ring.pop_back();
     return ring;
 }
 
@@ -409,14 +430,18 @@ std::optional<plane::Shape> nested(std::vector<plane::Ring> rings) {
     std::vector<plane::Ring> holes;
     for (plane::Ring& ring : rings) {
         if (ring.size() < 3) continue;
-        if (plane::signed_area(ring) > 0) shape.push_back({std::move(ring), {}});
-        else holes.push_back(std::move(ring));
+        if (plane::signed_area(ring) > 0)
+            shape.push_back({std::move(ring), {}});
+        else
+            holes.push_back(std::move(ring));
     }
     std::vector<double> area;
-    for (const plane::Polygon& polygon : shape) area.push_back(plane::signed_area(polygon.outer));
+    for (const plane::Polygon& polygon : shape)
+        area.push_back(plane::signed_area(polygon.outer));
     for (plane::Ring& hole : holes) {
         std::optional<std::size_t> home;
-        if (shape.size() == 1) home = 0;
+        if (shape.size() == 1)
+            home = 0;
         else
             for (std::size_t k = 0; k < shape.size(); ++k)
                 if ((!home || area[k] < area[*home]) && is_inside(shape[k].outer, hole)) home = k;
@@ -434,9 +459,11 @@ std::optional<plane::Shape> joined(const Windows& windows) {
     std::vector<const Chain*> outside(windows.crossings.size(), nullptr);
     for (const Window& window : windows.windows) {
         rings.insert(rings.end(), window.whole.begin(), window.whole.end());
-        for (const Chain& chain : window.chains) inside[chain.from] = &chain;
+        for (const Chain& chain : window.chains)
+            inside[chain.from] = &chain;
     }
-    for (const Chain& chain : windows.outside) outside[chain.from] = &chain;
+    for (const Chain& chain : windows.outside)
+        outside[chain.from] = &chain;
     std::vector<bool> used(windows.crossings.size(), false);
     for (const Chain& first : windows.outside) {
         if (used[first.from]) continue;
@@ -447,7 +474,8 @@ std::optional<plane::Shape> joined(const Windows& windows) {
             if (used[chain->from]) return std::nullopt;
             used[chain->from] = true;
             points.emplace_back(windows.crossings[chain->from].at, true);
-            for (const Point p : chain->between) points.emplace_back(p, false);
+            for (const Point p : chain->between)
+                points.emplace_back(p, false);
             chain = is_outside ? inside[chain->to] : outside[chain->to];
             is_outside = !is_outside;
             if (chain == nullptr) return std::nullopt;

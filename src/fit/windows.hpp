@@ -28,17 +28,17 @@ struct Chain {
 struct Window {
     plane::Point low, high;
     plane::Shape small;
-    std::vector<std::size_t> ids;     ///< crossings of this window, index into Windows::crossings
-    std::vector<Crossing> crossings;  ///< the same, sorted by `along`
-    std::vector<Chain> chains;        ///< the large shape's rings within; from inward to outward crossing
-    std::vector<plane::Ring> whole;   ///< its rings that lie within as a whole
-    bool all_inside = false;          ///< without crossings: the border lies inside the large shape
+    std::vector<std::size_t> ids;    ///< crossings of this window, index into Windows::crossings
+    std::vector<Crossing> crossings; ///< the same, sorted by `along`
+    std::vector<Chain> chains;       ///< the large shape's rings within; from inward to outward crossing
+    std::vector<plane::Ring> whole;  ///< its rings that lie within as a whole
+    bool all_inside = false;         ///< without crossings: the border lies inside the large shape
 };
 
 struct Windows {
     std::vector<Window> windows;
     std::vector<Crossing> crossings;
-    std::vector<Chain> outside;        ///< from outward to inward crossing
+    std::vector<Chain> outside; ///< from outward to inward crossing
     std::vector<plane::Ring> untouched;
 };
 

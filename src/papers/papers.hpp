@@ -50,20 +50,20 @@ struct Block {
     std::string heading;
     std::vector<std::pair<std::string, std::string>> facts; ///< "stock", "610 x 305 x 6.20 mm walnut"
     Table table;
-    std::vector<std::string> lines;    ///< sentences, as a list
-    bool caution = false;              ///< framed
+    std::vector<std::string> lines; ///< sentences, as a list
+    bool caution = false;           ///< framed
 };
 
 /// One sheet of paper (continues on further pages where it must).
 struct Page {
     std::string title;
     std::string subtitle;
-    Drawn drawing;                     ///< at the largest round scale that fits (1:1, 1:2, 1:2.5, 1:4, 1:5 ...), printed with a scale bar
+    Drawn drawing; ///< at the largest round scale that fits (1:1, 1:2, 1:2.5, 1:4, 1:5 ...), printed with a scale bar
     std::vector<Block> blocks;
 };
 
 struct Paper {
-    std::string title;                 ///< of the document
+    std::string title; ///< of the document
     std::vector<Page> pages;
 };
 

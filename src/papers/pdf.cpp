@@ -1,0 +1,149 @@
+// Pages of A4 from blocks: the drawing first, then the blocks in order, continued on further pages where they must.
+
+#include "papers/typeset.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+namespace kerfwright::papers {
+namespace {
+
+constexpr double kWidth = 210;
+constexpr double kHeight = 297;
+constexpr double kMargin = 15;
+constexpr double kTextWidth = kWidth - 2 * kMargin;
+constexpr double kTop = 33;              // below the header
+constexpr double kBottom = kHeight - 22; // above the footer
+constexpr double kMostDrawing = 138;     // height of a drawing above text
+constexpr std::size_t kMostPages = 1000;
+
+constexpr Type kTitle{15, true, 0};
+constexpr Type kSubtitle{9, false, 0.25};
+constexpr Type kSmall{7.5, false, 0.25};
+
+struct Placed {
+    Row row;
+    double y;
+};
+/// What goes on one side of paper.
+struct Side {
+    const Page* page = nullptr;
+    bool continued = false;
+    std::vector<Placed> rows;
+};
+
+Row picture_row(Picture picture) {
+    const double height = picture.height;
+    return {height, true, [picture = std::move(picture)](Canvas& on, double x, double y) {
+                on.picture(picture, x + (kTextWidth - picture.width) / 2, y);
+            }};
+}
+
+/// The drawing, its caption, and the key to its numbers.
+void add_drawing(Rows& rows, const Canvas& canvas, const Page& page) {
+    const Drawn& drawing = page.drawing;
+    if (drawing.frame.empty() && drawing.areas.empty() && drawing.boxes.empty() && drawing.marks.empty()) return;
+    const double most = page.blocks.empty() ? kBottom - kTop - 12 : kMostDrawing;
+    const Picture picture = compose(drawing, kTextWidth, most);
+    rows.rows.push_back(picture_row(picture));
+    const auto line = [&](const std::string& text) {
+        rows.rows.push_back({canvas.measure(text, kSmall, kTextWidth).height + 0.8, false,
+                             [=](Canvas& on, double x, double y) { on.text(x, y, text, kSmall, kTextWidth); }});
+    };
+    if (!drawing.caption.empty()) line(clean_text(drawing.caption));
+    std::string key;
+    for (const std::string& entry : picture.key) {
+        // Entries do not break; three spaces part them.
+        std::string whole;
+        for (const char c : entry)
+            whole += c == ' ' ? std::string("\u00A0") : std::string(1, c);
+        key += (key.empty() ? "" : "   ") + whole;
+    }
+    if (!key.empty()) line(key);
+}
+
+/// Fills sides with rows: a row that does not fit goes to the next side, with all that must stay with it.
+void fill_sides(std::vector<Side>& sides, const Page& page, const Rows& rows) {
+    sides.push_back({&page, false, {}});
+    double y = kTop;
+    const auto next_side = [&](int head) {
+        sides.push_back({&page, true, {}});
+        y = kTop;
+        if (head < 0) return;
+        const Row& repeated = rows.heads[static_cast<std::size_t>(head)];
+        sides.back().rows.push_back({repeated, y});
+        y += repeated.height;
+    };
+    for (std::size_t i = 0; i < rows.rows.size();) {
+        // A run of rows that stay together.
+        std::size_t end = i + 1;
+        double height = rows.rows[i].height;
+        while (end < rows.rows.size() && rows.rows[end - 1].stay_with_next)
+            height += rows.rows[end++].height;
+        const bool fresh = sides.back().rows.empty();
+        if (y + height > kBottom && !fresh) {
+            if (!rows.rows[i].draw) { // a space at the end of a side
+                ++i;
+                if (i < rows.rows.size()) next_side(rows.rows[i].head);
+                continue;
+            }
+            next_side(rows.rows[i].head);
+        }
+        for (; i < end; ++i) {
+            if (y + rows.rows[i].height > kBottom && y > kTop) next_side(rows.rows[i].head);
+            if (y > kTop || rows.rows[i].draw) {
+                sides.back().rows.push_back({rows.rows[i], y});
+                y += rows.rows[i].height;
+            }
+        }
+        if (sides.size() > kMostPages) return;
+    }
+}
+
+void draw_header(Canvas& canvas, const Side& side) {
+    std::string title = clean_text(side.page->title);
+    canvas.text(kMargin, kMargin - 1, title, kTitle);
+    std::string subtitle = clean_text(side.page->subtitle);
+    if (side.continued) subtitle += subtitle.empty() ? "continued" : ", continued";
+    canvas.text(kMargin, kMargin + 6.4, subtitle, kSubtitle, kTextWidth);
+    canvas.line(kMargin, kTop - 5.5, kWidth - kMargin, kTop - 5.5, 0.5);
+}
+
+void draw_footer(Canvas& canvas, const std::string& title, std::size_t page, std::size_t pages) {
+    const double y = kHeight - kMargin - 3;
+    canvas.line(kMargin, y - 1.5, kWidth - kMargin, y - 1.5, 0.15);
+    canvas.text(kMargin, y, title, kSmall);
+    canvas.text(kMargin, y, fmt::format("page {} of {}", page, pages), kSmall, kTextWidth, Canvas::Align::right);
+}
+
+} // namespace
+
+Result<std::string> write_pdf(const Paper& paper) {
+    std::string bytes;
+    const std::string title = clean_text(paper.title);
+    Canvas canvas(kWidth, kHeight, title, bytes);
+    std::vector<Side> sides;
+    for (const Page& page : paper.pages) {
+        Rows rows;
+        add_drawing(rows, canvas, page);
+        for (const Block& block : page.blocks)
+            add_block(rows, canvas, block, kTextWidth);
+        fill_sides(sides, page, rows);
+        if (sides.size() > kMostPages)
+            return Problem{
+                {}, 0, 0, fmt::format("the papers would have more than {} pages", kMostPages), "split the job"};
+    }
+    for (std::size_t i = 0; i < sides.size(); ++i) {
+        draw_header(canvas, sides[i]);
+        for (const Placed& placed : sides[i].rows)
+            if (placed.row.draw) placed.row.draw(canvas, kMargin, placed.y);
+        draw_footer(canvas, title, i + 1, sides.size());
+        canvas.next_page();
+    }
+    if (!canvas.finish())
+        return Problem{{}, 0, 0, "the PDF could not be made", "check the memory that is free, and report it"};
+    return bytes;
+}
+
+} // namespace kerfwright::papers

@@ -1,4 +1,5 @@
 #include "drawing/map.hpp"
+#include "plane/nearest.hpp"
 
 #include <fmt/format.h>
 #include <proj.h>
@@ -129,9 +130,15 @@ class Densifier {
 
   private:
     void split(Vec a, Vec from, Vec b, Vec to, int depth, std::vector<Vec>& out) const {
+        const auto off_chord = [&](Vec at) { return plane::distance_to_segment(at, from, to) > tolerance_; };
         const Vec middle = (a + b) * 0.5;
         const auto at = project_(middle);
-        if (depth == 0 || !at || plane::distance(*at, (from + to) * 0.5) <= tolerance_) return;
+        if (depth == 0 || !at) return;
+        if (!off_chord(*at)) {
+            // The middle of a curve that bends both ways may lie on its chord.
+            const auto quarter = project_((a + middle) * 0.5);
+            if (!quarter || !off_chord(*quarter)) return;
+        }
         split(a, from, middle, *at, depth - 1, out);
         out.push_back(*at);
         split(middle, *at, b, to, depth - 1, out);

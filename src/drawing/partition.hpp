@@ -68,7 +68,7 @@ inline constexpr int kNobody = -1;
 /// Notes on parts that are hard to cut because they are small or have a narrow place.
 void note_widths(const std::vector<Region>& regions, std::vector<Note>& notes);
 
-/// Diameter of the largest disc inside, mm, to about 1 %.
+/// Diameter of the largest disc inside, mm, to 0.1 %.
 [[nodiscard]] double thickness(const plane::Shape& shape);
 /// Is it at most `width` mm thick everywhere?
 [[nodiscard]] bool thinner(const plane::Shape& shape, double width);

@@ -205,7 +205,11 @@ class OwnerFinder {
             std::set<int> rivals;
             for (const int y : over) {
                 if (region_of(y) == region_of(top)) continue;
-                if (!lies_in(top, y)) rivals.insert(region_of(y));
+                if (!lies_in(top, y)) {
+                    rivals.insert(region_of(y));
+                    continue;
+                }
+                islands_.emplace(region_of(top), region_of(y));
                 if (area_[static_cast<std::size_t>(y)] < 2 * area_[static_cast<std::size_t>(top)] && lies_in(y, top))
                     return same_place(top, y, f);
             }
@@ -319,21 +323,19 @@ class OwnerFinder {
             const int own = owner(f);
             if (own == kNobody) continue;
             bool cell = false;
-            int island = kNobody;
-            bool other = false;
+            std::set<int> beside;
             for (const std::size_t h : faces_.border_of(f)) {
-                if (!faces_.on_ring(h)) {
-                    cell = true;
-                    continue;
-                }
                 const int there = owner(faces_.face(h ^ 1));
-                if (there == own) continue;
-                if (there != kNobody && island == kNobody && islands_.count({there, own}) > 0)
-                    island = there;
-                else if (there != island)
-                    other = true;
+                if (!faces_.on_ring(h))
+                    cell = true;
+                else if (there != own)
+                    beside.insert(there);
             }
-            if (cell && other && island != kNobody && is_thin({f})) moves.emplace_back(f, island);
+            if (!cell || beside.size() < 2) continue;
+            const auto island = std::find_if(beside.begin(), beside.end(), [&](int r) {
+                return islands_.count({r, own}) > 0;
+            });
+            if (island != beside.end() && is_thin({f})) moves.emplace_back(f, *island);
         }
         std::map<std::pair<int, int>, Sum> given;
         for (const auto& [f, island] : moves) {
@@ -386,8 +388,8 @@ class OwnerFinder {
         notes_.push_back(std::move(made));
     }
 
-    static constexpr double kWorthNoting = 0.001;  ///< mm: below that it is rounding
-    static constexpr double kRoundingSlack = 1.02; ///< thickness() is good to 1 %
+    static constexpr double kWorthNoting = 0.005;   ///< mm: below that it is how curves were flattened
+    static constexpr double kRoundingSlack = 1.002; ///< thickness() is good to 0.1 %
 
     const Arrangement& faces_;
     const Drawn& drawn_;

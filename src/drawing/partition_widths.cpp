@@ -139,14 +139,14 @@ double thickness(const Shape& shape) {
     double high = std::min(box.width(), box.height());
     for (const plane::Polygon& polygon : shape) // a disc in each part bounds the answer from below
         low = std::max(low, 2 * plane::area(polygon) / plane::perimeter(polygon));
-    while (high - low > 0.01 * high && high > 2 * plane::kGrid) {
+    while (high - low > 0.001 * high && high > 2 * plane::kGrid) {
         const double middle = (low + high) / 2;
         if (plane::offset(shape, -middle / 2).empty())
             high = middle;
         else
             low = middle;
     }
-    return low;
+    return (low + high) / 2;
 }
 
 } // namespace kerfwright::drawing

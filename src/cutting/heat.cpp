@@ -14,9 +14,10 @@ constexpr double kCarbideEffusivity = 16'500; ///< W √s/(m² K): k 80, ρ 14,9
 
 } // namespace
 
-double chip_temperature(const shop::Material& material, double mean_chip) {
+double chip_temperature(const shop::Material& material, double mean_chip, double edge_share) {
     if (!material.specific_heat || mean_chip <= 0) return kShopTemperature;
-    const ForceLaw law = force_law(material, shop::Cutter{}, Side::likely);
+    ForceLaw law = force_law(material, shop::Cutter{}, Side::likely);
+    law.et *= edge_share;
     const double kc = law.tangential(mean_chip) / mean_chip;
     return kShopTemperature + kShareInChip * kc * 1e6 / (material.density.value * material.specific_heat->value);
 }
@@ -31,10 +32,11 @@ double face_temperature(const shop::Material& material, const shop::Cutter& cutt
     return kShopTemperature + share * 2 * edge * std::sqrt(vc / 60 / (std::numbers::pi * band * squared));
 }
 
-double cut_temperature(const shop::Material& material, const shop::Cutter& cutter, double mean_chip, double vc) {
+double cut_temperature(const shop::Material& material, const shop::Cutter& cutter, double mean_chip, double vc,
+                       double edge_share) {
     switch (material.kind) {
     case shop::MaterialKind::plastic:
-        return chip_temperature(material, mean_chip);
+        return chip_temperature(material, mean_chip, edge_share);
     case shop::MaterialKind::laminate:
         return face_temperature(material, cutter, vc);
     default:

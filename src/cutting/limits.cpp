@@ -107,6 +107,11 @@ class LimitList {
     std::vector<Limit> limits;
 };
 
+/// Share of the edge's heat that stays with the chips: in the open, half goes with the wall and the cutter.
+double edge_share(const Situation& at) {
+    return at.drilling() || at.cut.exit - at.cut.entry > pi - 1e-9 ? 1 : 0.5;
+}
+
 void add_cutting_limits(LimitList& list, const Situation& at, const Setting& s) {
     list.most("chip load", s.fz, at.fz_high, "mm/tooth",
               "more teeth or more speed at the same feed, or a larger cutter");
@@ -117,7 +122,7 @@ void add_cutting_limits(LimitList& list, const Situation& at, const Setting& s) 
     if (at.material->softening) {
         const double mean = s.fz * (at.drilling() ? 1 : mean_chip_ratio(at.ae, at.cutter->DC));
         const bool plastic = at.material->kind == shop::MaterialKind::plastic;
-        list.most("heat", cut_temperature(*at.material, *at.cutter, mean, vc), softening_bound(at), "C",
+        list.most("heat", cut_temperature(*at.material, *at.cutter, mean, vc, edge_share(at)), softening_bound(at), "C",
                   plastic ? "thicker chips: fewer teeth or more feed; a sharper cutter; an air blast"
                           : "less speed; a sharper or a diamond-coated cutter");
     }
@@ -187,19 +192,17 @@ Situation situation(const shop::Material& material, const shop::Cutter& cutter, 
 }
 
 double softening_bound(const Situation& at) {
-    // In a slot chips are cut again and pack; in the open they leave at once.
-    const bool slotting = at.cut.exit - at.cut.entry > pi - 1e-9;
-    return at.side == Side::cautious && slotting ? at.material->softening->low : at.material->softening->value;
+    return at.side == Side::cautious ? at.material->softening->low : at.material->softening->value;
 }
 
 double thinnest_cool_chip(const Situation& at) {
     if (!at.material->softening || at.material->kind != shop::MaterialKind::plastic) return 0;
     const double bound = softening_bound(at);
     double cold = 1, hot = 1e-6; // mm; temperature falls as the chip grows
-    if (chip_temperature(*at.material, cold) > bound) return 1e9;
+    if (chip_temperature(*at.material, cold, edge_share(at)) > bound) return 1e9;
     for (int i = 0; i < 60; ++i) {
         const double mid = std::sqrt(cold * hot);
-        (chip_temperature(*at.material, mid) > bound ? hot : cold) = mid;
+        (chip_temperature(*at.material, mid, edge_share(at)) > bound ? hot : cold) = mid;
     }
     return cold;
 }

@@ -1,5 +1,10 @@
 #pragma once
 // What holds every part at its worst moment, and what to change when that is not enough.
+//
+// A part is least held when its slot is closed: nothing but tape, vacuum, skin or tabs then keeps it. Clamps and screws
+// hold the sheet, not a part that is free of it. Against that stands the peak cutting force at the worst place of the
+// outline, in the worst direction: it slides and twists the part in the plane, lifts it (helix) and tips it. Model,
+// safety factors and limits: docs/holding.md.
 
 #include "base/result.hpp"
 #include "cutting/feeds.hpp"
@@ -23,17 +28,17 @@ struct Tab {
 struct PartToHold {
     std::string id;
     plane::Polygon outline;
-    double thickness = 0;      ///< mm
-    double slot_width = 3;     ///< mm, gap that tabs bridge
+    double thickness = 0;                                   ///< mm
+    double slot_width = 3;                                  ///< mm, gap that tabs bridge
     std::vector<std::pair<plane::Vec, double>> tight_spots; ///< places (and radii, mm) where tabs must not sit
 };
 
 struct PartHold {
     std::string id;
-    double margin = 0;         ///< holding over force to be held, at the worst moment, safety factors included
-    std::string moment;        ///< which moment that is: "last pass, finishing"
-    std::string weakest;       ///< "slide", "lift", "tip", "twist"
-    double skin = 0;           ///< mm left under the slot; 0 without a skin
+    double margin = 0;   ///< holding over force to be held, at the worst moment, safety factors included
+    std::string moment;  ///< which moment that is: "last roughing pass", "finishing"
+    std::string weakest; ///< "slide", "lift", "tip", "twist"
+    double skin = 0;     ///< mm left under the slot; 0 without a skin
     std::vector<Tab> tabs;
     std::vector<std::string> proposals; ///< when margin < 1 (or below the asked one), in order of ease
 };
@@ -41,16 +46,22 @@ struct PartHold {
 struct SetupHold {
     std::vector<PartHold> parts; ///< as the input, same order
     double margin_min = 0;
-    double skin = 0;             ///< mm, chosen for the whole sheet; 0 without
-    double break_through = 0;    ///< chance that the skin breaks somewhere, from thickness, bed and Z repeatability
+    double skin = 0;          ///< mm, chosen for the whole sheet; 0 without
+    double break_through = 0; ///< chance that the skin breaks somewhere, from thickness, bed and Z repeatability
+    double too_thick = 0;     ///< chance that it is too thick somewhere to break out by hand (1.5 mm, half the sheet)
     std::vector<std::string> notes;
 };
 
 struct HoldOptions {
     double margin_asked = 1.0;
+    double vacuum_kpa = 50;   ///< kPa at the part, 40 to 70 through a bleeder board (from memory)
+    double clamp_force = 500; ///< N each, 222 to 2220 (training course, not a measurement)
 };
 
-/// Chooses skin and tabs of one setup and computes every part's margin from the loads of its feed plans.
+/// Chooses skin and tabs of one setup and computes every part's margin from the loads of its feed plans. `sheet.hold`
+/// says what may be used. A skin is replaced by tabs, with a note, where the material does not allow one or the sheet
+/// is too uneven for it. Margins below the asked one are no error: they carry proposals. Fails when a part has no area,
+/// no thickness, or more thickness than the sheet can have.
 [[nodiscard]] Result<SetupHold> hold_parts(const std::vector<PartToHold>& parts, const shop::Sheet& sheet,
                                            const shop::Material& material, const shop::Machine& machine,
                                            const cutting::FeedPlan& roughing, const cutting::FeedPlan* finishing,

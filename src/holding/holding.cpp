@@ -1,0 +1,346 @@
+#include "holding/holding.hpp"
+
+#include "holding/margin.hpp"
+#include "holding/skin.hpp"
+#include "holding/tabs.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+namespace kerfwright::holding {
+namespace {
+
+using plane::Vec;
+using shop::Hold;
+
+// Common practice, all of them.
+constexpr double kTapeCover = 0.6; ///< of the area: strips cover 50 to 70 %
+constexpr double kLeastSkin = 0.2; ///< mm
+constexpr double kMostSkin = 1.0;  ///< mm, and at most 0.3 of the thickness: more is a chore to take off
+constexpr double kMostSkinShare = 0.3;
+constexpr double kSkinStep = 0.05;
+constexpr double kBreakChance = 0.01; ///< a skin is chosen to break through less often than this, per sheet
+constexpr double kTooThick = 1.5; ///< mm, and at most half of the thickness: a skin that no longer breaks out by hand
+constexpr double kTooThickShare = 0.5;
+constexpr double kTooThickChance = 0.05; ///< per sheet
+constexpr double kTabSpacing = 150;      ///< mm, none farther apart
+constexpr int kMoreTabs = 5;             ///< tried beyond the least count before tabs get thicker
+constexpr double kScrew = 445;           ///< N pull-out, a wood screw in waste (training course, not a measurement)
+constexpr int kScrews = 4;
+
+/// Everything about one part while its holds are sought.
+struct Work {
+    const PartToHold* part;
+    PartShape shape;
+    MarginInput input;
+};
+
+struct Setup {
+    const shop::Sheet& sheet;
+    const shop::Material& material;
+    const shop::Machine& machine;
+    const cutting::FeedPlan& roughing;
+    const cutting::FeedPlan* finishing;
+    const HoldOptions& options;
+    bool tape = false, vacuum = false, skin = false, tabs = false;
+    double sheet_force = 1e300;
+    SkinSpread spread{};
+};
+
+std::vector<Moment> moments_of(const Setup& setup, double thickness) {
+    const cutting::FeedPlan& rough = setup.roughing;
+    std::vector<Moment> moments{{"last roughing pass", rough.loads.force_peak, std::max(0.0, rough.loads.lift_peak),
+                                 std::min(thickness, rough.setting.ap) / 2}};
+    if (setup.finishing) {
+        const cutting::Loads& loads = setup.finishing->loads;
+        moments.push_back({"finishing", loads.force_peak, std::max(0.0, loads.lift_peak),
+                           std::min(thickness, setup.finishing->setting.ap) / 2});
+    }
+    return moments;
+}
+
+Holds holds_of(const Setup& setup) {
+    Holds holds;
+    holds.tape_share = setup.tape ? kTapeCover : 0;
+    holds.vacuum_kpa = setup.vacuum ? setup.options.vacuum_kpa : 0;
+    holds.sheet_force = setup.sheet_force;
+    return holds;
+}
+
+/// A skin may turn out thinner than asked by two deviations.
+double likely_thinnest(double skin, const SkinSpread& spread) {
+    return std::max(0.0, skin - 2 * spread.total());
+}
+
+double thinnest_part(const std::vector<Work>& works) {
+    double thinnest = 1e300;
+    for (const Work& work : works)
+        thinnest = std::min(thinnest, work.part->thickness);
+    return thinnest;
+}
+
+double most_skin(const std::vector<Work>& works) {
+    return std::min(kMostSkin, kMostSkinShare * thinnest_part(works));
+}
+
+double chance_too_thick(double skin, const std::vector<Work>& works, const SkinSpread& spread) {
+    const double limit = std::min(kTooThick, kTooThickShare * thinnest_part(works));
+    return chance_thinner(limit - skin, 0, spread, static_cast<int>(works.size())); // errors are symmetric
+}
+
+/// The thinnest skin that neither breaks through nor grows too thick and holds as many parts as any such skin can; 0
+/// when there is none.
+double choose_skin(const std::vector<Work>& works, const Setup& setup) {
+    const int spots = static_cast<int>(works.size());
+    const double most = most_skin(works);
+    double best = 0;
+    std::size_t best_held = 0;
+    for (int step = 0;; ++step) {
+        const double skin = kLeastSkin + step * kSkinStep;
+        if (skin > most + 1e-9) break;
+        if (chance_thinner(skin, 0, setup.spread, spots) > kBreakChance ||
+            chance_too_thick(skin, works, setup.spread) > kTooThickChance)
+            continue;
+        Holds holds = holds_of(setup);
+        holds.skin = likely_thinnest(skin, setup.spread);
+        const auto held = static_cast<std::size_t>(std::count_if(works.begin(), works.end(), [&](const Work& work) {
+            return margin_of(work.input, holds).margin >= setup.options.margin_asked;
+        }));
+        if (best == 0 || held > best_held) best = skin, best_held = held;
+        if (held == works.size()) break;
+    }
+    return best;
+}
+
+std::vector<Tab> tabs_at(const std::vector<Vec>& places, double width, double thickness) {
+    std::vector<Tab> tabs;
+    for (const Vec& at : places)
+        tabs.push_back({at, width, thickness});
+    return tabs;
+}
+
+/// The fewest and thinnest tabs that give the asked margin on top of `holds`, or the best there are.
+std::vector<Tab> size_tabs(const Work& work, const Setup& setup, Holds holds) {
+    const shop::Material& m = setup.material;
+    const double perimeter = work.shape.perimeter;
+    const int least = perimeter < kTabSpacing ? 2 : std::max(3, static_cast<int>(std::ceil(perimeter / kTabSpacing)));
+    std::vector<Tab> best;
+    double best_margin = -1;
+    for (const double width : {m.tab_width.value, m.tab_width.high}) {
+        const auto sites = tab_sites(work.part->outline.outer, width, work.part->tight_spots);
+        for (const double asked : {m.tab_thickness.value, m.tab_thickness.high}) {
+            const double thickness = std::min(asked, work.part->thickness / 2);
+            for (int count = least; count <= least + kMoreTabs; ++count) {
+                holds.tabs = tabs_at(spread_tabs(sites, perimeter, count, width), width, thickness);
+                if (static_cast<int>(holds.tabs.size()) < count && !best.empty()) break; // no room for more
+                const double margin = margin_of(work.input, holds).margin;
+                if (margin > best_margin) best_margin = margin, best = holds.tabs;
+                if (margin >= setup.options.margin_asked && holds.tabs.size() >= 2) return holds.tabs;
+            }
+        }
+    }
+    return best;
+}
+
+/// Scrap inside a hole comes loose as a part does: two tabs hold what is wider than the slot.
+void add_scrap_tabs(const Work& work, const Setup& setup, std::vector<Tab>& tabs) {
+    const double width = setup.material.tab_width.low;
+    const double thickness = std::min(setup.material.tab_thickness.value, work.part->thickness / 2);
+    for (const plane::Ring& hole : work.part->outline.holes) {
+        const double across = 4 * std::abs(plane::signed_area(hole)) / plane::perimeter(hole);
+        if (across < 3 * work.part->slot_width) continue;
+        const auto sites = tab_sites(hole, width, work.part->tight_spots);
+        for (const Tab& tab : tabs_at(spread_tabs(sites, plane::perimeter(hole), 2, width), width, thickness))
+            tabs.push_back(tab);
+    }
+}
+
+std::string tabs_text(const std::vector<Tab>& tabs) {
+    return fmt::format("{} tabs of {:.3g} x {:.3g} mm", tabs.size(), tabs.front().width, tabs.front().thickness);
+}
+
+struct Remedy {
+    std::string text;
+    Holds holds;
+};
+
+/// Holds that may be added to those that are there, easiest first.
+std::vector<Remedy> more_holds(const Work& work, const Setup& setup, const Holds& holds) {
+    std::vector<Remedy> remedies;
+    if (setup.material.skin_allowed && holds.skin <= 0) {
+        if (const double skin = choose_skin({work}, setup); skin > 0) {
+            remedies.push_back({fmt::format("leave a skin of {:.2f} mm", skin), holds});
+            remedies.back().holds.skin = likely_thinnest(skin, setup.spread);
+        }
+    }
+    if (holds.tabs.empty()) {
+        Remedy remedy{"", holds};
+        remedy.holds.tabs = size_tabs(work, setup, holds);
+        if (!remedy.holds.tabs.empty()) {
+            remedy.text = "leave " + tabs_text(remedy.holds.tabs);
+            remedies.push_back(remedy);
+        }
+    }
+    if (holds.tape_share > 0 || setup.material.tape_factor.value < 0.3) return remedies;
+    const std::vector<Remedy> single = remedies;
+    remedies.push_back({"put tape under the part", holds});
+    remedies.back().holds.tape_share = kTapeCover;
+    for (Remedy both : single) {
+        both.holds.tape_share = kTapeCover;
+        both.text += " and tape under the part";
+        remedies.push_back(both);
+    }
+    return remedies;
+}
+
+/// What brings the part above the asked margin, easiest first; then what helps but is not enough.
+std::vector<std::string> proposals_for(const Work& work, const Setup& setup, const Holds& holds,
+                                       const Verdict& verdict) {
+    const double asked = setup.options.margin_asked;
+    const std::string_view weakest = verdict.weakest;
+    std::vector<std::string> enough, too_little;
+    if (verdict.margin > 0.4 * asked)
+        for (const Moment& m : work.input.moments)
+            if (std::string_view(m.name) == verdict.moment)
+                enough.push_back(fmt::format("a lighter {}: at most {:.3g} N in the plane instead of {:.3g} N", m.name,
+                                             m.force * verdict.margin / asked * 0.98, m.force));
+    if (weakest == "sheet") enough.push_back("hold the sheet better: more clamps, or screws in the waste");
+    for (const Remedy& remedy : more_holds(work, setup, holds)) {
+        const double margin = margin_of(work.input, remedy.holds).margin;
+        if (margin >= asked)
+            enough.push_back(fmt::format("{}: margin {:.2g}", remedy.text, margin));
+        else
+            too_little.push_back(fmt::format("{}: margin {:.2g}, not enough by itself", remedy.text, margin));
+    }
+    if (work.input.slot > 3.2) too_little.push_back("use a smaller cutter: its forces are smaller");
+    if (weakest == "lift" || weakest == "tip")
+        too_little.push_back("use a straight or down-cut cutter, which does not lift");
+    too_little.push_back("give the part a larger piece of the sheet around it, and break it out by hand");
+    enough.insert(enough.end(), too_little.begin(), too_little.end());
+    return enough;
+}
+
+/// Force in the plane that the sheet itself stands, N, factored; "unknown" when nothing is said.
+double sheet_holding(const Setup& setup, const SafetyFactors& factors, std::vector<std::string>& notes) {
+    const std::set<Hold>& hold = setup.sheet.hold;
+    const double friction = setup.material.friction.low;
+    double force = 0;
+    const auto clamps = static_cast<double>(setup.sheet.clamps.size());
+    if (clamps > 0)
+        force += clamps * setup.options.clamp_force * 2 * friction / factors.friction;
+    else if (hold.contains(Hold::clamps)) {
+        force += 4 * setup.options.clamp_force * 2 * friction / factors.friction;
+        notes.push_back("no clamps are listed with their places: four are counted on");
+    }
+    if (hold.contains(Hold::screws)) force += kScrews * kScrew / factors.friction;
+    const double area = plane::area(setup.sheet.outline);
+    if (setup.tape)
+        force += setup.machine.tape_shear * area * kTapeCover * setup.material.tape_factor.value / factors.tape;
+    if (setup.vacuum) force += friction * vacuum_force(setup.options.vacuum_kpa, area) / factors.vacuum;
+    if (force > 0) return force;
+    notes.push_back("nothing is said of what holds the sheet itself: screws or clamps in the waste are counted on");
+    return 1e300;
+}
+
+Result<Done> check(const std::vector<PartToHold>& parts, const cutting::FeedPlan& roughing) {
+    for (const PartToHold& part : parts) {
+        const bool sound = part.outline.outer.size() >= 3 && std::isfinite(part.thickness) && part.thickness > 0 &&
+                           std::isfinite(part.slot_width) && part.slot_width > 0 && plane::area(part.outline) > 0;
+        if (!sound)
+            return Problem{"", 0, 0, fmt::format("part \"{}\" has no area, thickness or slot to hold by", part.id),
+                           "give a closed outline, a thickness and a slot width above zero"};
+    }
+    if (!std::isfinite(roughing.loads.force_peak) || roughing.loads.force_peak < 0)
+        return Problem{"", 0, 0, "the feed plan has no cutting force", "plan the feeds first"};
+    return Done{};
+}
+
+void choose_holds(Setup& setup, const std::vector<Work>& works, SetupHold& result) {
+    const std::set<Hold>& hold = setup.sheet.hold;
+    setup.tabs = hold.contains(Hold::tabs);
+    setup.skin = hold.contains(Hold::skin);
+    if (setup.skin && !setup.material.skin_allowed) {
+        result.notes.push_back(fmt::format("a skin is no option in {}: tabs take its place", setup.material.title));
+        setup.skin = false;
+        setup.tabs = true;
+    }
+    if (!setup.skin) return;
+    result.skin = choose_skin(works, setup);
+    if (result.skin > 0) {
+        result.break_through = chance_thinner(result.skin, 0, setup.spread, static_cast<int>(works.size()));
+        result.too_thick = chance_too_thick(result.skin, works, setup.spread);
+        result.notes.push_back(fmt::format("skin {:.2f} mm, {:.2f} to {:.2f} within two deviations (bed {:.3f}, Z zero "
+                                           "{:.3f}, sheet {:.3f} mm); chance of breaking "
+                                           "through {:.2g} %, of being too thick to break out {:.2g} %",
+                                           result.skin, likely_thinnest(result.skin, setup.spread),
+                                           result.skin + 2 * setup.spread.total(), setup.spread.bed, setup.spread.zero,
+                                           setup.spread.sheet, 100 * result.break_through, 100 * result.too_thick));
+        return;
+    }
+    result.notes.push_back(fmt::format("sheet and bed are too uneven for a skin of at most {:.2f} mm (deviation {:.2f} "
+                                       "mm): tabs take its place; measure the "
+                                       "sheet, skim the bed",
+                                       most_skin(works), setup.spread.total()));
+    setup.skin = false;
+    setup.tabs = true;
+}
+
+PartHold hold_part(const Work& work, const Setup& setup, double skin) {
+    Holds holds = holds_of(setup);
+    holds.skin = skin > 0 ? likely_thinnest(skin, setup.spread) : 0;
+    if (setup.tabs) holds.tabs = size_tabs(work, setup, holds);
+    const Verdict verdict = margin_of(work.input, holds);
+    PartHold held{work.part->id, verdict.margin, verdict.moment, verdict.weakest, skin, holds.tabs, {}};
+    if (verdict.margin < setup.options.margin_asked) held.proposals = proposals_for(work, setup, holds, verdict);
+    if (setup.tabs) add_scrap_tabs(work, setup, held.tabs);
+    return held;
+}
+
+} // namespace
+
+Result<SetupHold> hold_parts(const std::vector<PartToHold>& parts, const shop::Sheet& sheet,
+                             const shop::Material& material, const shop::Machine& machine,
+                             const cutting::FeedPlan& roughing, const cutting::FeedPlan* finishing,
+                             const HoldOptions& options) {
+    if (const Result<Done> checked = check(parts, roughing); !checked.ok()) return checked.problem();
+    SetupHold result;
+    Setup setup{sheet, material, machine, roughing, finishing, options};
+    setup.tape = sheet.hold.contains(Hold::tape);
+    setup.vacuum = sheet.hold.contains(Hold::vacuum);
+    setup.spread = skin_spread(sheet, material, machine);
+
+    std::vector<Work> works(parts.size());
+    for (std::size_t i = 0; i < parts.size(); ++i) {
+        Work& work = works[i];
+        work.part = &parts[i];
+        work.shape = shape_of(parts[i].outline);
+        work.input = {&work.shape,
+                      &material,
+                      &machine,
+                      parts[i].thickness,
+                      parts[i].slot_width,
+                      safety_factors(material.kind, parts[i].slot_width),
+                      moments_of(setup, parts[i].thickness)};
+    }
+    if (!works.empty()) {
+        setup.sheet_force = sheet_holding(setup, works.front().input.factors, result.notes);
+        choose_holds(setup, works, result);
+    }
+    for (const Work& work : works)
+        result.parts.push_back(hold_part(work, setup, result.skin));
+    result.margin_min = parts.empty() ? 0 : 1e300;
+    for (const PartHold& part : result.parts)
+        result.margin_min = std::min(result.margin_min, part.margin);
+    const auto loose =
+        std::count_if(result.parts.begin(), result.parts.end(), [](const PartHold& p) { return p.margin <= 0; });
+    if (loose > 0)
+        result.notes.push_back(
+            fmt::format("{} of {} parts come loose when their slot closes: clamps and screws hold the sheet, "
+                        "not the parts",
+                        loose, parts.size()));
+    return result;
+}
+
+} // namespace kerfwright::holding

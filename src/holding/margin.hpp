@@ -1,0 +1,67 @@
+#pragma once
+// The margin of one part under one set of holds. Private to holding/.
+
+#include "holding/holding.hpp"
+#include "holding/holds.hpp"
+
+#include <array>
+
+namespace kerfwright::holding {
+
+/// Measures of a part that do not change while holds are tried.
+struct PartShape {
+    static constexpr int kDirections = 72; ///< of a turn: every 5°
+    double area = 0, perimeter = 0;        ///< mm², mm
+    plane::Vec centre;                     ///< of area
+    double gyration = 0;                   ///< mm, polar
+    double lever = 0;                      ///< mm, from the centre to the farthest place of the edge
+    /// For each direction the part tips that way up about the far side of its outline, which stays on the bed.
+    struct Tip {
+        double width = 0;    ///< mm from the pivot to the lifted side
+        double arm = 0;      ///< mm from the pivot to the centre
+        double area_arm = 0; ///< mm³, ∫ x²/width dA: holds that work on the area, in proportion to their lift
+        double edge_arm = 0; ///< mm², ∮ x²/width ds: holds along the outline
+    };
+    std::array<Tip, kDirections> tips;
+};
+[[nodiscard]] PartShape shape_of(const plane::Polygon& outline);
+[[nodiscard]] plane::Vec direction(int index);
+
+/// What holds the part.
+struct Holds {
+    double tape_share = 0; ///< of the part's area times the material's tape factor; 0 without tape
+    double vacuum_kpa = 0;
+    double skin = 0; ///< mm, as thin as it may turn out
+    std::vector<Tab> tabs;
+    double sheet_force = 1e300; ///< N in the plane that the sheet itself stands, factored
+};
+
+/// One moment of the work.
+struct Moment {
+    const char* name;
+    double force = 0;  ///< N in the plane
+    double lift = 0;   ///< N, upwards
+    double height = 0; ///< mm above the bed where the force acts
+};
+
+struct Verdict {
+    double margin = 0;
+    const char* moment = "";
+    const char* weakest = "";
+};
+
+struct MarginInput {
+    const PartShape* shape;
+    const shop::Material* material;
+    const shop::Machine* machine;
+    double thickness = 0, slot = 0; ///< mm
+    SafetyFactors factors;
+    std::vector<Moment> moments;
+};
+
+/// Margin over the moments: 1 over the largest use. In the plane: F/H + F e/T (slide and twist). Out of it: L/V (lift)
+/// and (L w + F z)/M (tip) about the worst pivot, holds pulling in proportion to how far they are lifted. H, T, V, M
+/// are sums over the holds with their factors; weight helps.
+[[nodiscard]] Verdict margin_of(const MarginInput& input, const Holds& holds);
+
+} // namespace kerfwright::holding

@@ -1,0 +1,341 @@
+#include "holding/holding.hpp"
+#include "holding/margin.hpp"
+#include "holding/skin.hpp"
+#include "holding/tabs.hpp"
+#include "plane/nearest.hpp"
+
+#include <gtest/gtest.h>
+#include <rapidcheck/gtest.h>
+
+#include <algorithm>
+#include <numbers>
+
+namespace kerfwright::holding {
+namespace {
+
+using plane::Vec;
+using shop::Hold;
+
+const shop::Material& material(const char* name) {
+    return *find_material(shop::shipped(), name);
+}
+const shop::Machine& machine() {
+    return *find_machine(shop::shipped(), "gantry-600");
+}
+
+plane::Ring disc(Vec centre, double radius, int sides = 90) {
+    plane::Ring ring;
+    for (int i = 0; i < sides; ++i) {
+        const double angle = 2 * std::numbers::pi * i / sides;
+        ring.push_back(plane::to_grid({centre.x + radius * std::cos(angle), centre.y + radius * std::sin(angle)}));
+    }
+    return ring;
+}
+
+PartToHold rectangle_part(double width, double height, double thickness = 6, double slot = 3, Vec at = {50, 50}) {
+    return {"part", {plane::rectangle(at, {at.x + width, at.y + height}), {}}, thickness, slot, {}};
+}
+
+shop::Sheet sheet_of(const char* name, std::set<Hold> hold, double thickness = 6) {
+    shop::Sheet sheet;
+    sheet.name = name;
+    sheet.material = name;
+    sheet.outline = {plane::rectangle({0, 0}, {600, 600}), {}};
+    sheet.thickness = thickness;
+    sheet.hold = std::move(hold);
+    return sheet;
+}
+
+cutting::FeedPlan feeds(const char* m, const char* c, double depth, cutting::Step step = cutting::Step::profile) {
+    cutting::Task task;
+    task.step = step;
+    task.depth = depth;
+    auto plan = plan_feeds(material(m), *find_cutter(shop::shipped(), c), machine(), task);
+    EXPECT_TRUE(plan.ok());
+    return std::move(plan).value();
+}
+
+SetupHold held(const std::vector<PartToHold>& parts, const shop::Sheet& sheet, const cutting::FeedPlan& rough,
+               const cutting::FeedPlan* finish = nullptr, HoldOptions options = {}) {
+    auto result = hold_parts(parts, sheet, material(sheet.material.c_str()), machine(), rough, finish, options);
+    EXPECT_TRUE(result.ok()) << (result.ok() ? "" : to_string(result.problem()));
+    return result.ok() ? std::move(result).value() : SetupHold{};
+}
+
+bool mentions(const std::vector<std::string>& texts, const std::string& word) {
+    return std::any_of(texts.begin(), texts.end(),
+                       [&](const std::string& t) { return t.find(word) != std::string::npos; });
+}
+
+TEST(Shape, MeasuresOfARectangle) {
+    const PartShape shape = shape_of(rectangle_part(100, 40).outline);
+    EXPECT_NEAR(shape.area, 4000, 1e-6);
+    EXPECT_NEAR(shape.gyration, std::sqrt((100.0 * 100 + 40 * 40) / 12), 1e-6);
+    EXPECT_NEAR(shape.lever, std::hypot(50, 20), 1e-6);
+    EXPECT_NEAR(shape.tips[0].width, 100, 1e-6);
+    EXPECT_NEAR(shape.tips[PartShape::kDirections / 4].arm, 20, 1e-6);
+    // A rectangle about its edge: ∫ x² dA = A w²/3; ∮ x² ds = far side w² h + two sides w³/3 each.
+    EXPECT_NEAR(shape.tips[0].area_arm, 4000 * 100 / 3.0, 1e-3);
+    EXPECT_NEAR(shape.tips[0].edge_arm, 100 * 40 + 2 * 100 * 100 / 3.0, 1e-3);
+}
+
+// A part 100 × 100 mm on tape: shear 0.6 · area · τ over the peak force, with twist on top. Computed by hand.
+TEST(Margin, TapeByHand) {
+    shop::Material acrylic = material("acrylic");
+    const PartShape shape = shape_of(rectangle_part(100, 100).outline);
+    MarginInput input{&shape, &acrylic, &machine(), 6, 3, safety_factors(acrylic.kind, 3), {{"test", 20, 0, 0}}};
+    Holds holds;
+    holds.tape_share = 0.6;
+    const double slide = 0.030 * 0.6 * 1e4; // 180 N, tape factor 1, stresses allowable already
+    const double twist = slide * 0.85 * std::sqrt(2e4 / 12);
+    const double use = 20 / slide + 20 * std::hypot(50, 50) / twist;
+    const Verdict verdict = margin_of(input, holds);
+    EXPECT_NEAR(verdict.margin, 1 / use, 1e-9);
+    EXPECT_STREQ(verdict.weakest, "twist");
+}
+
+TEST(Holding, ClampsAloneLoseTheParts) {
+    shop::Sheet sheet = sheet_of("mdf", {Hold::clamps});
+    sheet.clamps = {{{0, 250}, {40, 40}, 25}, {{560, 250}, {40, 40}, 25}};
+    const SetupHold result = held({rectangle_part(100, 80)}, sheet, feeds("mdf", "flat-3", 6));
+    EXPECT_EQ(result.parts[0].margin, 0);
+    EXPECT_EQ(result.margin_min, 0);
+    EXPECT_TRUE(result.parts[0].tabs.empty()) << "nothing is chosen that was not asked for";
+    EXPECT_TRUE(mentions(result.parts[0].proposals, "skin"));
+    EXPECT_TRUE(mentions(result.parts[0].proposals, "tabs"));
+    EXPECT_TRUE(mentions(result.notes, "come loose"));
+}
+
+// A 24 × 24 in plastic sheet on tape with four hold-downs loses its small parts (common practice of one shop).
+TEST(Holding, SmallPartsOnTapeAreFlaggedLargeOnesAreNot) {
+    shop::Sheet sheet = sheet_of("acrylic", {Hold::tape, Hold::clamps}, 6.35);
+    for (const double x : {0.0, 570.0})
+        for (const double y : {0.0, 570.0})
+            sheet.clamps.push_back({{x, y}, {30, 30}, 20});
+    const cutting::FeedPlan rough = feeds("acrylic", "single-flute-3", 6.35);
+    const SetupHold result = held({rectangle_part(25, 25, 6.35), rectangle_part(200, 200, 6.35)}, sheet, rough);
+    EXPECT_LT(result.parts[0].margin, 1);
+    EXPECT_FALSE(result.parts[0].proposals.empty());
+    EXPECT_GT(result.parts[1].margin, 1.5);
+    EXPECT_TRUE(result.parts[1].proposals.empty());
+    EXPECT_EQ(result.margin_min, result.parts[0].margin);
+}
+
+TEST(Holding, TapeHardlyHoldsHdpe) {
+    const SetupHold hdpe =
+        held({rectangle_part(120, 120)}, sheet_of("hdpe", {Hold::tape}), feeds("acrylic", "single-flute-3", 6));
+    const SetupHold acrylic =
+        held({rectangle_part(120, 120)}, sheet_of("acrylic", {Hold::tape}), feeds("acrylic", "single-flute-3", 6));
+    EXPECT_LT(hdpe.margin_min, 0.3 * acrylic.margin_min);
+}
+
+TEST(Holding, SkinHoldsASmallPartOfMdf) {
+    const SetupHold result = held({rectangle_part(40, 30)}, sheet_of("mdf", {Hold::skin}), feeds("mdf", "flat-3", 6));
+    EXPECT_GT(result.skin, 0.15);
+    EXPECT_LE(result.skin, 1.0);
+    EXPECT_LE(result.break_through, 0.01);
+    EXPECT_GT(result.parts[0].margin, 1) << result.parts[0].weakest << " " << result.parts[0].moment;
+    EXPECT_EQ(result.parts[0].skin, result.skin);
+    EXPECT_TRUE(result.parts[0].tabs.empty());
+}
+
+TEST(Holding, UnevenHardboardGetsAThickerSkin) {
+    shop::Sheet even = sheet_of("hardboard", {Hold::skin}, 6), planed = even;
+    for (const double x : {20.0, 580.0})
+        for (const double y : {20.0, 580.0}) {
+            even.measured.push_back({{x, y}, 6.0 + (x > 300 ? 0.02 : 0)});
+            planed.measured.push_back({{x, y}, 6.0 + (x > 300 ? 0.30 : 0) + (y > 300 ? 0.1 : 0)});
+        }
+    const std::vector<PartToHold> parts{rectangle_part(80, 60), rectangle_part(40, 40, 6, 3, {200, 200})};
+    const cutting::FeedPlan rough = feeds("hardboard", "flat-3", 6);
+    const SetupHold a = held(parts, even, rough), b = held(parts, planed, rough);
+    EXPECT_GT(b.skin, a.skin + 0.09);
+    EXPECT_LE(a.break_through, 0.01);
+    EXPECT_LE(b.break_through, 0.01);
+}
+
+TEST(Holding, ATooUnevenSheetGetsTabs) {
+    shop::Sheet wild = sheet_of("hardboard", {Hold::skin}, 3);
+    wild.measured = {{{20, 20}, 2.2}, {{580, 20}, 3.6}, {{20, 580}, 3.8}, {{580, 580}, 2.4}};
+    const SetupHold result = held({rectangle_part(80, 60, 3)}, wild, feeds("hardboard", "flat-3", 3));
+    EXPECT_EQ(result.skin, 0);
+    EXPECT_GE(result.parts[0].tabs.size(), 3u);
+    EXPECT_TRUE(mentions(result.notes, "too uneven"));
+}
+
+TEST(Holding, MetalsAndLaminatesGetTabsInsteadOfASkin) {
+    for (const char* m : {"aluminium-6061", "brass", "carbon-laminate", "glass-laminate"}) {
+        const char* tool = material(m).cutters.front() == "laminate" ? "laminate-3" : "single-flute-3";
+        const SetupHold result = held({rectangle_part(80, 60, 3)}, sheet_of(m, {Hold::skin}, 3), feeds(m, tool, 3));
+        EXPECT_EQ(result.skin, 0) << m;
+        EXPECT_GE(result.parts[0].tabs.size(), 3u) << m;
+        EXPECT_GT(result.parts[0].margin, 1) << m;
+        EXPECT_TRUE(mentions(result.notes, "no option")) << m;
+    }
+}
+
+TEST(Holding, TabsHoldEveryMaterial) {
+    for (const shop::Material& m : shop::shipped().materials) {
+        const char* tool = m.cutters.front() == "laminate"       ? "laminate-3"
+                           : m.kind == shop::MaterialKind::metal ? "single-flute-3"
+                                                                 : "flat-3";
+        const cutting::FeedPlan rough = feeds(m.name.c_str(), tool, 6);
+        const SetupHold result = held({rectangle_part(120, 80)}, sheet_of(m.name.c_str(), {Hold::tabs}), rough);
+        EXPECT_GE(result.parts[0].tabs.size(), 3u) << m.name;
+        EXPECT_GT(result.parts[0].margin, 1) << m.name << " " << result.parts[0].weakest;
+        for (const Tab& tab : result.parts[0].tabs)
+            EXPECT_LE(tab.thickness, 3.0) << m.name;
+    }
+}
+
+TEST(Tabs, SitOnStraightStretchesAwayFromTightSpots) {
+    // A rectangle with a round end on the right.
+    plane::Ring ring{plane::to_grid({0, 0}), plane::to_grid({100, 0})};
+    for (int i = 1; i < 30; ++i) {
+        const double a = -std::numbers::pi / 2 + std::numbers::pi * i / 30;
+        ring.push_back(plane::to_grid({100 + 20 * std::cos(a), 20 + 20 * std::sin(a)}));
+    }
+    ring.push_back(plane::to_grid({100, 40}));
+    ring.push_back(plane::to_grid({0, 40}));
+    const std::vector<std::pair<Vec, double>> tight{{{50, 0}, 30}};
+    const auto sites = tab_sites(ring, 6, tight);
+    ASSERT_FALSE(sites.empty());
+    const auto places = spread_tabs(sites, plane::perimeter(ring), 4, 6);
+    EXPECT_EQ(places.size(), 4u);
+    for (const Vec& at : places) {
+        EXPECT_LE(at.x, 100 - 3) << "not on the round end";
+        EXPECT_GE(plane::distance(at, {50, 0}), 33) << "not in the tight spot";
+        for (const Vec& corner : {Vec{0, 0}, Vec{0, 40}})
+            EXPECT_GE(plane::distance(at, corner), 3 + 1.5);
+    }
+    for (std::size_t i = 0; i < places.size(); ++i)
+        for (std::size_t j = i + 1; j < places.size(); ++j)
+            EXPECT_GT(plane::distance(places[i], places[j]), 11);
+}
+
+TEST(Tabs, SmallRoundPartsStillGetTabs) {
+    PartToHold part{"disc", {disc({100, 100}, 12), {}}, 6, 3, {}};
+    const SetupHold result = held({part}, sheet_of("mdf", {Hold::tabs}), feeds("mdf", "flat-3", 6));
+    // A disc of 24 mm has no stretch of 6 mm that is straight within 0.15 mm: the arc's sagitta is 0.38 mm.
+    EXPECT_TRUE(result.parts[0].tabs.empty());
+    EXPECT_EQ(result.parts[0].margin, 0);
+    EXPECT_TRUE(mentions(result.parts[0].proposals, "skin"));
+}
+
+TEST(Tabs, ScrapInHolesIsHeldToo) {
+    PartToHold part = rectangle_part(120, 120);
+    part.outline.holes.push_back(plane::reversed(plane::rectangle({80, 80}, {130, 130})));
+    const SetupHold result = held({part}, sheet_of("mdf", {Hold::tabs}), feeds("mdf", "flat-3", 6));
+    const plane::EdgeIndex hole({part.outline.holes[0]});
+    const auto on_hole = std::count_if(result.parts[0].tabs.begin(), result.parts[0].tabs.end(),
+                                       [&](const Tab& tab) { return hole.nearest(tab.at)->distance < 0.01; });
+    EXPECT_EQ(on_hole, 2);
+}
+
+TEST(Holding, FinishingCanBeTheWorstMoment) {
+    cutting::FeedPlan rough = feeds("mdf", "flat-3", 6), finish = rough;
+    finish.loads.force_peak *= 3;
+    const SetupHold result = held({rectangle_part(60, 60)}, sheet_of("mdf", {Hold::tape}), rough, &finish);
+    EXPECT_EQ(result.parts[0].moment, "finishing");
+}
+
+TEST(Holding, VacuumLosesSmallParts) {
+    const cutting::FeedPlan rough = feeds("mdf", "flat-3", 6);
+    const SetupHold result =
+        held({rectangle_part(15, 15), rectangle_part(250, 250)}, sheet_of("mdf", {Hold::vacuum}), rough);
+    EXPECT_LT(result.parts[0].margin, 0.3);
+    EXPECT_GT(result.parts[1].margin, 1);
+}
+
+TEST(Holding, BadPartsAreRefused) {
+    PartToHold empty;
+    empty.id = "nothing";
+    const auto result = hold_parts({empty}, sheet_of("mdf", {Hold::skin}), material("mdf"), machine(),
+                                   feeds("mdf", "flat-3", 6), nullptr);
+    ASSERT_FALSE(result.ok());
+    EXPECT_NE(result.problem().what.find("nothing"), std::string::npos);
+    EXPECT_TRUE(
+        hold_parts({}, sheet_of("mdf", {Hold::skin}), material("mdf"), machine(), feeds("mdf", "flat-3", 6), nullptr)
+            .ok());
+}
+
+TEST(Skin, ChanceByHand) {
+    // One spot, no common error: Φ(-s/σ).
+    EXPECT_NEAR(chance_thinner(0.2, 0, {0.1, 0, 0}, 1), 0.02275, 1e-4);
+    EXPECT_NEAR(chance_thinner(0.2, 0, {0, 0, 0}, 1), 0, 1e-12);
+    // One spot: bed and zero add in quadrature, whichever is common.
+    EXPECT_NEAR(chance_thinner(0.2, 0, {0.06, 0.08, 0}, 1), 0.02275, 2e-3);
+    // Many spots: 1 - (1 - p)^n.
+    EXPECT_NEAR(chance_thinner(0.3, 0, {0.1, 0, 0}, 20), 1 - std::pow(1 - 0.00135, 20), 1e-4);
+    // A common error strikes once.
+    EXPECT_LT(chance_thinner(0.3, 0, {0, 0.1, 0}, 20), chance_thinner(0.3, 0, {0.1, 0, 0}, 20));
+}
+
+PartToHold any_part() {
+    return rectangle_part(*rc::gen::inRange(10, 300), *rc::gen::inRange(10, 300), *rc::gen::inRange(2, 12), 3);
+}
+
+RC_GTEST_PROP(Holding, LessTapeNeverALargerMargin, ()) {
+    const PartShape shape = shape_of(any_part().outline);
+    const shop::Material& m = shop::shipped().materials[*rc::gen::inRange<std::size_t>(0, 14)];
+    const auto pick = [](int low, int high) { return static_cast<double>(*rc::gen::inRange(low, high)); };
+    MarginInput input{&shape,
+                      &m,
+                      &machine(),
+                      pick(2, 12),
+                      pick(2, 7),
+                      safety_factors(m.kind, 3),
+                      {{"a", pick(1, 100), pick(0, 40), pick(0, 6)}}};
+    Holds more, less;
+    more.skin = less.skin = pick(0, 5) / 10;
+    more.tape_share = pick(1, 100) / 100;
+    less.tape_share = more.tape_share * pick(0, 100) / 100;
+    RC_ASSERT(margin_of(input, less).margin <= margin_of(input, more).margin + 1e-12);
+    Holds thicker = more;
+    thicker.skin += 0.1;
+    RC_ASSERT(margin_of(input, more).margin <= margin_of(input, thicker).margin + 1e-12);
+    MarginInput safer = input;
+    safer.factors.tape *= 1.5;
+    safer.factors.skin *= 1.5;
+    RC_ASSERT(margin_of(safer, more).margin <= margin_of(input, more).margin + 1e-12);
+}
+
+RC_GTEST_PROP(Holding, PlaceAndTurnDoNotMatter, ()) {
+    const plane::Polygon here = any_part().outline;
+    const plane::Polygon there = plane::placed(
+        here, {*rc::gen::inRange(-400, 400) * 1.0, *rc::gen::inRange(-400, 400) * 1.0, 90.0 * *rc::gen::inRange(0, 4)});
+    const PartShape a = shape_of(here), b = shape_of(there);
+    RC_ASSERT(std::abs(a.gyration - b.gyration) < 1e-3);
+    RC_ASSERT(std::abs(a.lever - b.lever) < 1e-3);
+}
+
+RC_GTEST_PROP(Holding, WhatIsChosenKeepsItsPromises, ()) {
+    std::vector<PartToHold> parts;
+    const int count = *rc::gen::inRange(1, 6);
+    const double thickness = *rc::gen::inRange(2, 13);
+    for (int i = 0; i < count; ++i) {
+        parts.push_back(any_part());
+        parts.back().thickness = thickness;
+    }
+    const shop::Material& m = shop::shipped().materials[*rc::gen::inRange<std::size_t>(0, 14)];
+    const std::set<Hold> hold{*rc::gen::element(Hold::tape, Hold::skin, Hold::tabs, Hold::clamps, Hold::vacuum),
+                              *rc::gen::element(Hold::tape, Hold::skin, Hold::tabs, Hold::clamps, Hold::screws)};
+    cutting::FeedPlan rough;
+    rough.loads.force_peak = *rc::gen::inRange(1, 100);
+    rough.loads.lift_peak = *rc::gen::inRange(-20, 40);
+    rough.setting.ap = 1;
+    const SetupHold result = held(parts, sheet_of(m.name.c_str(), hold, thickness), rough);
+    RC_ASSERT(result.parts.size() == parts.size());
+    for (const PartHold& part : result.parts) {
+        RC_ASSERT(part.margin >= result.margin_min);
+        RC_ASSERT(part.margin >= 1 || !part.proposals.empty());
+        RC_ASSERT(part.skin == 0 || m.skin_allowed);
+        for (const Tab& tab : part.tabs)
+            RC_ASSERT(tab.thickness <= thickness / 2 + 1e-9);
+    }
+    RC_ASSERT(result.skin <= 0.3 * thickness + 1e-9);
+    if (result.skin > 0) RC_ASSERT(result.break_through <= 0.01);
+}
+
+} // namespace
+} // namespace kerfwright::holding

@@ -3,7 +3,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cmath>
 
 namespace kerfwright::drawing {
 namespace {
@@ -20,35 +19,11 @@ Result<MapData> read_features(const Json& root, const MapText& text) {
     return read_geojson(root, text);
 }
 
-/// From the plane of the projection to the finished size.
-struct Frame {
-    Vec low;
-    double factor = 1;
-    [[nodiscard]] Point operator()(Vec v) const { return plane::to_grid((v - low) * factor); }
-};
-
-Result<Frame> frame_of(const std::vector<MapRing>& rings, const std::string& file, const ReadOptions& options) {
-    Box box;
-    for (const MapRing& ring : rings)
-        for (const Vec p : ring.points)
-            plane::extend(box, p);
-    const double mm_per_unit = options.projection == "none" ? 1 : 1000; // projections give metres
-    const double factor = options.width > 0 ? options.width / box.width() : options.scale * mm_per_unit;
-    const double largest = std::max(box.width(), box.height()) * factor;
-    if (!(largest > 0) || !std::isfinite(factor))
-        return Problem{file, 0, 0, "the regions of the map have no size", "check the coordinates"};
-    if (!(largest < plane::kRangeMm))
-        return Problem{file, 0, 0,
-                       fmt::format("the map would be {:.0f} mm large, more than {:.0f}", largest, plane::kRangeMm),
-                       "give the finished width, for example width = 560"};
-    return Frame{box.low, factor};
-}
-
 /// On the grid, without repeated points, counter-clockwise for outer rings and clockwise for holes.
 Ring to_ring(const MapRing& from, const Frame& frame) {
     Ring ring;
     for (const Vec v : from.points) {
-        const Point p = frame(v);
+        const Point p = plane::to_grid(frame(v));
         if (ring.empty() || ring.back() != p) ring.push_back(p);
     }
     while (ring.size() > 1 && ring.front() == ring.back())
@@ -69,7 +44,11 @@ Result<Sketch> read_map(std::string_view text, const std::string& file, const Re
         return Problem{file, 0, 0, "there is no polygon in the map", "export the regions as polygons"};
     auto rings = project(map.value(), file, options);
     if (!rings) return rings.problem();
-    auto frame = frame_of(rings.value(), file, options);
+    Box box;
+    for (const MapRing& ring : rings.value())
+        for (const Vec p : ring.points)
+            plane::extend(box, p);
+    auto frame = finished_frame(box, file, options);
     if (!frame) return frame.problem();
 
     Sketch sketch;

@@ -3,6 +3,7 @@
 
 #include "drawing/drawing.hpp"
 #include "drawing/map_json.hpp"
+#include "drawing/scaling.hpp"
 
 #include <string>
 #include <string_view>
@@ -10,9 +11,6 @@
 #include <vector>
 
 namespace kerfwright::drawing {
-
-/// Largest number of points that a map may have once its arcs are put together.
-inline constexpr std::size_t kMostMapPoints = 4'000'000;
 
 /// One polygon ring in the coordinates of the file, its first point not repeated.
 struct MapRing {
@@ -49,9 +47,10 @@ struct MapText {
 /// Id and properties of a feature of either format. Without an "id" member the property "id" names it.
 void read_feature_names(const Json& json, MapFeature& feature);
 
-/// Rings in the plane, Y up, in metres (or in units of the file when `projection` is "none"); rings keep their order.
-/// Edges are straight in longitude and latitude (RFC 7946, 3.1.1), so long ones get points between, as many as the
-/// chord tolerance of `options` asks. The same edge of two neighbours gets the same points.
+/// Rings in the plane, Y up, in mm at the map's own size (a projection's metres are 1000 of them; with `projection`
+/// "none" the numbers of the file are), in the order of the features. Edges are straight in longitude and latitude
+/// (RFC 7946, 3.1.1), so long ones get points between, as many as 2 µm in the finished set ask for. The same edge of
+/// two neighbours gets the same points.
 [[nodiscard]] Result<std::vector<MapRing>> project(const MapData& map, const std::string& file,
                                                    const ReadOptions& options);
 

@@ -112,8 +112,8 @@ class Reader {
         if (!positions.is_list() || !positions.numbers.empty())
             return text_.problem(positions, "a ring is not a list of positions", "export the map again");
         points_ += positions.items.size();
-        if (points_ > kMostMapPoints)
-            return text_.problem(positions, fmt::format("the map has more than {} points", kMostMapPoints),
+        if (points_ > kMostPoints)
+            return text_.problem(positions, fmt::format("the map has more than {} points", kMostPoints),
                                  "simplify the map, or keep only the regions that are cut");
         ring.points.reserve(positions.items.size());
         for (const Json& position : positions.items) {

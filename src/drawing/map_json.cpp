@@ -1,5 +1,7 @@
 #include "drawing/map_json.hpp"
 
+#include "drawing/scaling.hpp"
+
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
@@ -11,7 +13,6 @@ namespace kerfwright::drawing {
 namespace {
 
 constexpr std::size_t kDeepest = 64;
-constexpr std::size_t kLargest = std::size_t{64} << 20;
 
 /// Reads the text byte by byte and tells how far the parser has come, which its events leave out.
 class CountingIterator {
@@ -160,9 +161,9 @@ Problem problem_at(std::string_view text, const std::string& file, std::size_t b
 }
 
 Result<Json> parse_json(std::string_view text, const std::string& file) {
-    if (text.size() > kLargest)
+    if (text.size() > kMostBytes)
         return Problem{file, 0, 0,
-                       fmt::format("the map has {} MiB, more than {} can be read", text.size() >> 20, kLargest >> 20),
+                       fmt::format("the map has {} MiB, more than {} can be read", text.size() >> 20, kMostBytes >> 20),
                        "simplify the map, or keep only the regions that are cut"};
     std::size_t count = 0;
     TreeBuilder builder(&count);

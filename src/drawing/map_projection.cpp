@@ -17,8 +17,8 @@ using plane::Vec;
 
 constexpr double kHalfTurn = 180;
 constexpr double kTurn = 360;
-constexpr double kChordTolerance = 0.002; ///< mm in the finished set
-constexpr int kDeepestSplit = 10;         ///< an edge becomes at most 1024
+constexpr double kMmInMetre = 1000;
+constexpr int kDeepestSplit = 10; ///< an edge becomes at most 1024
 constexpr std::size_t kLongestName = 1000;
 
 struct Span {
@@ -97,7 +97,7 @@ class Projector {
         if (!std::isfinite(out.xy.x) || !std::isfinite(out.xy.y) || std::abs(out.xy.x) > 1e12 ||
             std::abs(out.xy.y) > 1e12)
             return std::nullopt;
-        return Vec{out.xy.x, out.xy.y};
+        return Vec{out.xy.x * kMmInMetre, out.xy.y * kMmInMetre};
     }
 
     std::string reason;
@@ -225,8 +225,9 @@ Result<std::vector<MapRing>> project(const MapData& map, const std::string& file
             }
         }
     }
-    const double mm = options.width > 0 ? options.width / std::max(box.width(), 1e-9) : 1000 * options.scale;
-    const Densifier densifier(projector, kChordTolerance / mm);
+    const auto frame = finished_frame(box, file, options);
+    if (!frame) return frame.problem();
+    const Densifier densifier(projector, kFlatness / frame.value().factor);
     std::size_t points = 0;
     for (std::size_t r = 0; r < rings.size(); ++r) {
         const std::vector<Vec>& corners = degrees[r].points;
@@ -234,11 +235,11 @@ Result<std::vector<MapRing>> project(const MapData& map, const std::string& file
         for (std::size_t i = 0; i < corners.size(); ++i) {
             curve.push_back(rings[r].points[i]);
             densifier.between(corners[i], corners[(i + 1) % corners.size()], curve);
+            if (points + curve.size() > kMostPoints)
+                return Problem{file, 0, 0, fmt::format("the map has more than {} points at this size", kMostPoints),
+                               "simplify the map, give a smaller width, or keep only the regions that are cut"};
         }
         points += curve.size();
-        if (points > kMostMapPoints)
-            return Problem{file, 0, 0, fmt::format("the map has more than {} points at this size", kMostMapPoints),
-                           "simplify the map, give a smaller width, or keep only the regions that are cut"};
         rings[r].points = std::move(curve);
     }
     return rings;

@@ -136,8 +136,8 @@ class Reader {
                                      "export the map again");
             const std::vector<Vec>& arc = arcs_[static_cast<std::size_t>(forward)];
             points_ += arc.size();
-            if (points_ > kMostMapPoints)
-                return text_.problem(indices, fmt::format("the map has more than {} points", kMostMapPoints),
+            if (points_ > kMostPoints)
+                return text_.problem(indices, fmt::format("the map has more than {} points", kMostPoints),
                                      "simplify the map, or keep only the regions that are cut");
             for (std::size_t i = 0; i < arc.size(); ++i) {
                 const Vec point = index < 0 ? arc[arc.size() - 1 - i] : arc[i];

@@ -240,7 +240,7 @@ TEST(Projection, KnowsEpsgCodes) {
 
 TEST(Projection, AsksForAWidthWhenTheMapIsTooLarge) {
     EXPECT_NE(refused(R"({"type":"Polygon","coordinates":[[[9,50],[11,50],[11,52],[9,52],[9,50]]]})")
-                  .find("give the finished width"),
+                  .find("give a smaller width or scale"),
               std::string::npos);
 }
 

@@ -22,6 +22,7 @@ struct Tab {
     plane::Vec at;        ///< on the part's outline, program coordinates
     double width = 6;     ///< mm along the edge, of full height
     double thickness = 1; ///< mm, from the underside up
+    double base = 0;      ///< mm along the edge at the underside, the ramped sides included; set by who ramps them
 };
 
 /// A part on its sheet, ready to be held: outline in program coordinates.

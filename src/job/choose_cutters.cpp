@@ -7,6 +7,8 @@
 namespace kerfwright::job {
 namespace {
 
+bool thinner(const shop::Cutter& a, const shop::Cutter& b) { return a.DC < b.DC; }
+
 bool mills_profiles(const shop::Cutter& cutter) { return cutter.kind == shop::CutterKind::flat; }
 
 const shop::Cutter& owned(const Job& job, const std::string& name) {
@@ -56,7 +58,7 @@ std::vector<shop::Cutter> suiting_cutters(const Job& job, const shop::Material& 
         return std::find(material.cutters.begin(), material.cutters.end(), cutter.family) - material.cutters.begin();
     };
     std::stable_sort(suiting.begin(), suiting.end(), [&](const auto& a, const auto& b) {
-        return a.DC != b.DC ? a.DC > b.DC : rank(a) < rank(b);
+        return rank(a) != rank(b) ? rank(a) < rank(b) : a.DC > b.DC;
     });
     return suiting;
 }
@@ -86,7 +88,7 @@ Result<std::map<std::string, shop::Cutter>> choose_piece_cutters(const Job& job,
             return true;
         };
         const auto largest = std::find_if(candidates.begin(), candidates.end(), keeps_detail);
-        chosen.emplace(material->name, largest != candidates.end() ? *largest : candidates.back());
+        chosen.emplace(material->name, largest != candidates.end() ? *largest : *std::min_element(candidates.begin(), candidates.end(), thinner));
     }
     return chosen;
 }
@@ -95,6 +97,7 @@ Result<std::vector<shop::Cutter>> choose_tray_cutters(const Job& job, const draw
     const auto sheet = std::find_if(job.sheets.begin(), job.sheets.end(), [&](const auto& s) { return s.name == job.tray->sheet; });
     const shop::Material& material = *find_material(job.library, sheet->material);
     std::vector<shop::Cutter> cutters = suiting_cutters(job, material);
+    std::stable_sort(cutters.begin(), cutters.end(), [](const auto& a, const auto& b) { return thinner(b, a); });
     const auto wish = job.cutter_for.find("tray");
     if (wish != job.cutter_for.end()) {
         const shop::Cutter& wall = owned(job, wish->second);

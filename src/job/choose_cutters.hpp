@@ -9,15 +9,15 @@ namespace kerfwright::job {
 /// than "*") that matches no region.
 [[nodiscard]] Result<std::vector<const shop::Material*>> materials_of(const Job& job, const drawing::Drawing& drawing);
 
-/// The cutter for each material that pieces are made of: what the job says, else the largest fitting cutter that keeps
-/// every region of the material within `detail`, else the smallest fitting one.
+/// The cutter for each material that pieces are made of: what the job says; else the largest of the family that suits it
+/// best with which every region of the material stays within `detail`; else the next family's; else the smallest of all.
 [[nodiscard]] Result<std::map<std::string, shop::Cutter>> choose_piece_cutters(const Job& job, const drawing::Drawing& drawing,
                                                                              const std::vector<const shop::Material*>& materials);
 
 /// Cutters for the tray, largest first; the last one finishes the wall.
 [[nodiscard]] Result<std::vector<shop::Cutter>> choose_tray_cutters(const Job& job, const drawing::Drawing& drawing);
 
-/// Cutters of the shop that suit a material and mill a profile, largest first.
+/// Cutters of the shop that suit a material and mill a profile: its best family first, largest first within each.
 [[nodiscard]] std::vector<shop::Cutter> suiting_cutters(const Job& job, const shop::Material& material);
 
 } // namespace kerfwright::job

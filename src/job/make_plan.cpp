@@ -12,21 +12,37 @@
 namespace kerfwright::job {
 namespace {
 
+constexpr double kWeb = 1.0; // mm; common practice
+
 const shop::Sheet& sheet_named(const Job& job, const std::string& name) {
     return *std::find_if(job.sheets.begin(), job.sheets.end(), [&](const auto& sheet) { return sheet.name == name; });
 }
 
-/// Width of the slot that the piece's cutter makes in its material, at the depth of the thickest sheet of it.
+const shop::Cutter& cutter_named(const Job& job, const std::string& name) {
+    return *std::find_if(job.cutters.begin(), job.cutters.end(), [&](const auto& cutter) { return cutter.name == name; });
+}
+
+/// Room around a piece, mm: the slot that its cutter makes in its material at the depth of the thickest sheet of it (the
+/// roughing passes stand off by the finishing allowance), and a web that keeps one slot from touching the next part.
 Result<double> kerf_of(const Job& job, const PlannedPiece& piece) {
     const shop::Material& material = *find_material(job.library, piece.material);
-    const shop::Cutter& cutter =
-        *std::find_if(job.cutters.begin(), job.cutters.end(), [&](const auto& c) { return c.name == piece.cutter; });
+    const shop::Cutter& cutter = cutter_named(job, piece.cutter);
     cutting::Task task;
     for (const shop::Sheet& sheet : job.sheets)
         if (sheet.material == piece.material) task.depth = std::max(task.depth, sheet.thickness);
     auto feeds = cutting::plan_feeds(material, cutter, job.machine, task);
     if (!feeds) return feeds.problem();
-    return std::max(cutter.DC, feeds.value().setting.slot_width);
+    return std::max(cutter.DC, feeds.value().setting.slot_width) + kFinishAllowance + kWeb;
+}
+
+/// Room around clamps beyond a part's own, mm: for the widest turning thing that reaches down to a clamp.
+double clamp_room(const Job& job, const std::vector<PlannedPiece>& pieces) {
+    double room = 0;
+    for (const PlannedPiece& piece : pieces)
+        for (const shop::Sheet& sheet : job.sheets)
+            if (sheet.material == piece.material && !sheet.clamps.empty())
+                room = std::max(room, room_for_spindle(sheet, cutter_named(job, piece.cutter), job.machine, 0));
+    return room;
 }
 
 Result<Done> layout_stage(const Job& job, std::vector<PlannedPiece>& pieces, const PlanOptions& options) {
@@ -52,6 +68,7 @@ Result<Done> layout_stage(const Job& job, std::vector<PlannedPiece>& pieces, con
         if (!job.tray || sheet.name != job.tray->sheet) sheets.push_back(sheet);
     layout::LayoutOptions layout_options;
     layout_options.threads = options.threads;
+    layout_options.clamp_room = clamp_room(job, pieces);
     auto placed = layout::place_parts(parts, sheets, {}, layout_options);
     if (!placed) {
         Problem problem = placed.problem();
@@ -117,7 +134,7 @@ Result<Plan> make_plan(const Job& job, const drawing::Drawing& drawing, const Pl
         if (!cutters) return cutters.problem();
         const shop::Sheet& sheet = sheet_named(job, job.tray->sheet);
         auto tray = plan_tray(job, sheet, std::move(fitted.value().wall), std::move(fitted.value().wall_as_cut), plan.pieces,
-                              cutters.value().front().DC);
+                              cutters.value());
         if (!tray) return tray.problem();
         plan.has_tray = true;
         plan.tray = std::move(tray).value();

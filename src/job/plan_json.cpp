@@ -9,7 +9,7 @@ using job::json_of;
 constexpr const char* kSchema = "kerfwright.plan/1";
 
 Json json_of(const holding::Tab& tab) {
-    return {{"at", {tidy(tab.at.x), tidy(tab.at.y)}}, {"width", tidy(tab.width)}, {"thickness", tidy(tab.thickness)}};
+    return {{"at", {tidy(tab.at.x), tidy(tab.at.y)}}, {"width", tidy(tab.width)}, {"thickness", tidy(tab.thickness)}, {"base", tidy(tab.base)}};
 }
 
 Json json_of(const PlannedPiece& piece) {
@@ -43,7 +43,7 @@ PlannedPiece piece_from(const Json& json) {
     piece.margin = number(json, "margin");
     piece.skin = number(json, "skin");
     for (const Json& tab : member(json, "tabs"))
-        piece.tabs.push_back({vec_from(member(tab, "at")), number(tab, "width"), number(tab, "thickness")});
+        piece.tabs.push_back({vec_from(member(tab, "at")), number(tab, "width"), number(tab, "thickness"), number(tab, "base")});
     piece.outline = polygon_from(member(json, "outline"));
     piece.as_cut = polygon_from(member(json, "as_cut"));
     return piece;

@@ -14,7 +14,7 @@ std::vector<proof::AskedPart> asked_parts(const Plan& plan, const PlannedSetup& 
         part.id = piece.id;
         part.outline = plane::placed(piece.outline, piece.placement);
         part.skin = piece.skin;
-        for (const holding::Tab& tab : piece.tabs) part.tabs.push_back({tab.at.x, tab.at.y, tab.width, tab.thickness});
+        for (const holding::Tab& tab : piece.tabs) part.tabs.push_back({tab.at.x, tab.at.y, tab.base, tab.thickness});
         parts.push_back(std::move(part));
     }
     return parts;
@@ -50,6 +50,7 @@ proof::SetupToProve setup_to_prove(const Plan& plan, const PlannedSetup& setup) 
     for (const PlannedProgram& program : setup.programs) out.programs.push_back({program.file, program.text, program.cutter});
     out.cutters = plan.cutters;
     out.machine = plan.machine;
+    out.holds = setup.sheet.hold;
     out.parts = asked_parts(plan, setup);
     if (plan.has_tray && plan.tray.setup == setup.name) {
         for (const PlannedFloor& floor : plan.tray.floors)

@@ -8,6 +8,8 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
+#include <numbers>
 
 namespace kerfwright::job {
 namespace {
@@ -84,9 +86,17 @@ toolpath::Technology technology_of(const shop::Cutter& cutter, cutting::FeedPlan
     return {cutter, std::move(rough), std::move(finish), allowance, true};
 }
 
-constexpr double kFinishAllowance = 0.2; // mm, radial; common practice
-
 } // namespace
+
+double room_for_spindle(const shop::Sheet& sheet, const shop::Cutter& cutter, const shop::Machine& machine, double lowest) {
+    constexpr double kAir = 2.0; // mm between a turning nut and a clamp
+    const double clamp_top = thickest(sheet) + tallest_clamp(sheet);
+    double radius = cutter.radius();
+    if (lowest + cutter.APMX < clamp_top) radius = std::max(radius, cutter.DCON / 2);
+    for (const shop::Cylinder& part : machine.stack)
+        if (lowest + cutter.LPR + part.from < clamp_top) radius = std::max(radius, part.diameter / 2);
+    return radius + kAir;
+}
 
 Result<BuiltSetup> build_piece_setup(const Job& job, const shop::Sheet& sheet, const std::vector<PlannedPiece*>& pieces,
                                      const std::vector<PlannedSeam>&) {
@@ -120,17 +130,19 @@ Result<BuiltSetup> build_piece_setup(const Job& job, const shop::Sheet& sheet, c
     setup.margin_min = hold.value().margin_min;
     setup.notes = hold.value().notes;
 
+    const auto technology = technology_of(cutter, rough.value(), finish.value(), kFinishAllowance);
+    const double side_per_height = 1 / std::tan(toolpath::tab_side_angle(technology) * std::numbers::pi / 180);
     std::vector<toolpath::ProfileFeature> features;
     for (std::size_t i = 0; i < pieces.size(); ++i) {
         const holding::PartHold& held = hold.value().parts[i];
         pieces[i]->skin = held.skin;
         pieces[i]->tabs = held.tabs;
+        for (holding::Tab& tab : pieces[i]->tabs) tab.base = tab.width + 2 * tab.thickness * side_per_height;
         pieces[i]->margin = held.margin;
         const double floor = held.skin > 0 ? held.skin : -below_the_sheet(job.machine);
         features.push_back({"profile " + pieces[i]->id, parts[i].outline, floor, held.tabs});
         for (const std::string& proposal : held.proposals) setup.notes.push_back(pieces[i]->id + ": " + proposal);
     }
-    const auto technology = technology_of(cutter, rough.value(), finish.value(), kFinishAllowance);
     auto run = toolpath::profile_run(features, technology, frame, job.machine);
     if (!run) return in_setup(run.problem(), job, sheet);
     auto program = program_of(job, setup, run.value(), cutter, frame);

@@ -6,12 +6,19 @@
 
 namespace kerfwright::job {
 
+/// What roughing leaves on a wall for the finishing pass, mm, radial; common practice.
+inline constexpr double kFinishAllowance = 0.2;
+
 /// What a setup adds to the plan.
 struct BuiltSetup {
     PlannedSetup setup;
     std::vector<cutting::FeedPlan> feeds;
     std::vector<shop::Cutter> cutters;
 };
+
+/// How far the cutter's centre must stay from the sheet's clamps, mm, so that cutter, shank, nut and spindle clear them
+/// when the tip is at `lowest` above the sheet's underside.
+[[nodiscard]] double room_for_spindle(const shop::Sheet& sheet, const shop::Cutter& cutter, const shop::Machine& machine, double lowest);
 
 /// Cuts pieces out of one sheet. Fills skin, tabs and margin of the pieces given.
 [[nodiscard]] Result<BuiltSetup> build_piece_setup(const Job& job, const shop::Sheet& sheet,
@@ -23,6 +30,6 @@ struct BuiltSetup {
 
 /// Where the set lies on the tray's sheet, and how deep the floors are.
 [[nodiscard]] Result<PlannedTray> plan_tray(const Job& job, const shop::Sheet& sheet, plane::Shape wall, plane::Shape wall_as_cut,
-                                            const std::vector<PlannedPiece>& pieces, double widest_cutter);
+                                            const std::vector<PlannedPiece>& pieces, const std::vector<shop::Cutter>& cutters);
 
 } // namespace kerfwright::job

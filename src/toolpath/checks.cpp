@@ -88,9 +88,9 @@ double ramp_angle_of(const cutting::Setting& setting, const shop::Cutter& cutter
 Feeds finishing_feeds(const Technology& technology) {
     const cutting::Setting& rough = technology.rough.setting;
     const cutting::Setting& finish = technology.finish.setting;
-    if (technology.finish_allowance <= 0) return {rough.vf, rough.plunge_feed};
     const double share = std::min(1.0, rough.n / finish.n);
-    return {finish.vf * share, finish.plunge_feed * share};
+    return {finish.vf * share, finish.plunge_feed * share, technology.climb ? Wall::right : Wall::left,
+            technology.cutter.radius()};
 }
 
 } // namespace kerfwright::toolpath

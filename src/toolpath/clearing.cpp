@@ -3,6 +3,7 @@
 #include "plane/nearest.hpp"
 #include "toolpath/entry.hpp"
 #include "toolpath/levels.hpp"
+#include "toolpath/order.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -50,7 +51,8 @@ struct Loops {
 class Clearing {
   public:
     Clearing(Pen& pen, const plane::Shape& centres, const plane::Shape* material, const ClearingRules& rules)
-        : pen_(pen), rules_(rules), levels_(levels_of(centres, rules.stepover)), order_(inside_out(levels_)) {
+        : pen_(pen), rules_(rules), levels_(levels_of(centres, rules.stepover)) {
+        set_order();
         for (const Level& level : levels_) {
             Loops loops;
             for (const Ring& ring : rings_of(level.area))
@@ -79,10 +81,37 @@ class Clearing {
     }
 
   private:
+    /// Areas one after the other with short ways between them, each from the inside outwards.
+    void set_order() {
+        constexpr std::size_t kPlaces = 8;
+        std::vector<Stop> stops;
+        std::vector<std::size_t> stop_of(levels_.size());
+        for (std::size_t i = 0; i < levels_.size() && levels_[i].parent == Level::kNone; ++i) {
+            const Ring& ring = levels_[i].area.outer;
+            Stop stop;
+            for (std::size_t k = 0; k < ring.size(); k += ring.size() / kPlaces + 1)
+                stop.places.push_back(plane::to_mm(ring[k]));
+            stops.push_back(std::move(stop));
+        }
+        for (std::size_t i = 0; i < levels_.size(); ++i)
+            stop_of[i] = levels_[i].parent == Level::kNone ? i : stop_of[levels_[i].parent];
+        std::vector<std::vector<std::size_t>> within(stops.size());
+        for (const std::size_t i : inside_out(levels_))
+            within[stop_of[i]].push_back(i);
+        for (const Visit& visit : short_tour(stops, {}, pen_.over()))
+            order_.insert(order_.end(), within[visit.stop].begin(), within[visit.stop].end());
+    }
+
     void loop(const Track& track, double feed) {
         const double s = track.nearest(pen_.over());
         pen_.line(track.at(s), z_, feed);
-        pen_.follow(track, s, s + track.length(), {{s, z_}}, {feed, rules_.feeds.down});
+        const bool slot = feed < rules_.feeds.cut;
+        pen_.follow(track, s, s + track.length(), {{s, z_}},
+                    {feed, rules_.feeds.down,
+                     slot           ? Wall::none
+                     : rules_.climb ? Wall::right
+                                    : Wall::left,
+                     rules_.radius});
     }
 
     void outwards(std::size_t i) {

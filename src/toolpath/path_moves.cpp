@@ -20,6 +20,14 @@ bool differ(Vec3 a, Vec3 b) {
     return std::abs(a.x - b.x) + std::abs(a.y - b.y) + std::abs(a.z - b.z) > kNoMove;
 }
 
+double feed_on(const Span& span, const Feeds& feeds) {
+    constexpr double kSlowest = 0.4;
+    if (span.sweep == 0 || feeds.wall == Wall::none || (span.sweep > 0) != (feeds.wall == Wall::right))
+        return feeds.cut;
+    const double rho = distance(span.from, span.centre);
+    return feeds.cut * std::max(kSlowest, rho / (rho + feeds.radius));
+}
+
 } // namespace
 
 Pen::Pen(const SheetFrame& frame, const shop::Abilities& abilities, double spindle)
@@ -92,12 +100,12 @@ void Pen::follow(const Track& track, double from, double to, const Heights& heig
     for (std::size_t i = 1; i < cuts.size(); ++i) {
         const double z0 = height_at(heights, cuts[i - 1]);
         const double z1 = height_at(heights, cuts[i]);
-        const double feed = z1 < z0 - 1e-9 ? feeds.down : feeds.cut;
+        const bool down = z1 < z0 - 1e-9;
         const double whole = cuts[i] - cuts[i - 1];
         double along = 0;
         for (const Span& part : track.between(cuts[i - 1], cuts[i])) {
             along += part.length;
-            span(part, z0 + (z1 - z0) * std::min(1.0, along / whole), feed);
+            span(part, z0 + (z1 - z0) * std::min(1.0, along / whole), down ? feeds.down : feed_on(part, feeds));
         }
     }
 }

@@ -8,9 +8,16 @@
 
 namespace kerfwright::toolpath {
 
+/// The side of the cutter's way on which material is cut.
+enum class Wall { none, left, right };
+
 struct Feeds {
     double cut = 0;  ///< mm/min
     double down = 0; ///< mm/min, where the cutter goes down
+    /// Along a hollow wall the cutter's edge goes further than its centre: there the centre's feed is lowered by
+    /// rho / (rho + R), rho the radius of the centre's arc (the usual correction for inside arcs), to 0.4 at the least.
+    Wall wall = Wall::none;
+    double radius = 0; ///< R, mm
 };
 
 /// Rapids go straight up, straight down or level at the clearance height, never down and across at once.

@@ -86,14 +86,18 @@ inline Clearance clearance_of(const std::vector<Move>& moves, const plane::Shape
                               double step = 0.05) {
     const plane::EdgeIndex edges(part);
     Clearance found;
-    for (std::size_t i = 0; i < moves.size(); ++i)
+    for (std::size_t i = 0; i < moves.size(); ++i) {
+        bool first = true;
         for (const Vec3 p : points_of(moves[i], step)) {
             if (p.z > below_z) continue;
             const auto nearest = edges.nearest({p.x, p.y});
-            const bool inside = nearest->distance > 0 && contains(part, plane::to_grid({p.x, p.y}));
+            // Which side: once for each move, since none gets to the other side without meeting the edge.
+            const bool inside = first && nearest->distance > 0 && contains(part, plane::to_grid({p.x, p.y}));
+            first = false;
             const double clear = (inside ? -nearest->distance : nearest->distance) - radius;
             if (clear < found.least) found = {clear, p, i};
         }
+    }
     return found;
 }
 inline double least_clearance(const std::vector<Move>& moves, const plane::Shape& part, double radius, double below_z) {

@@ -13,7 +13,9 @@ namespace kerfwright::samples {
 
 using plane::Vec;
 
-inline plane::Ring circle(Vec centre, double radius, int sides = 720) {
+/// A circle as a ring whose chords stay within 1 µm of it.
+inline plane::Ring circle(Vec centre, double radius) {
+    const int sides = static_cast<int>(std::ceil(std::numbers::pi / std::acos(1 - 0.001 / radius)));
     plane::Ring ring;
     for (int i = 0; i < sides; ++i) {
         const double angle = 2 * std::numbers::pi * i / sides;

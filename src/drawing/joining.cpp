@@ -39,13 +39,15 @@ void close(JoinedChain& run) {
 }
 
 /// The loop of chains first, first + 1, ... that come back to where they began; 0 when they don't.
-std::size_t loop_length(const std::vector<OpenChain>& chains, std::size_t first, std::vector<bool>& turned) {
+std::size_t loop_length(const std::vector<OpenChain>& chains, std::size_t first, std::vector<bool>& turned,
+                        std::size_t& steps) {
     const auto meets = [](Vec a, Vec b) { return distance(a, b) <= kTouch; };
     for (const bool turn : {false, true}) {
         turned.assign(1, turn);
         const Vec begin = end_at(chains, 2 * first + (turn ? 1 : 0));
         Vec at = end_at(chains, 2 * first + (turn ? 0 : 1));
         for (std::size_t i = first; !meets(at, begin) || i == first;) {
+            ++steps;
             if (++i == chains.size() || chains[i].layer != chains[first].layer) break;
             const Vec start = chains[i].chain.start, end = end_of(chains[i].chain);
             if (!meets(at, start) && !meets(at, end)) break;
@@ -61,10 +63,9 @@ std::size_t loop_length(const std::vector<OpenChain>& chains, std::size_t first,
 void take_loops(std::vector<OpenChain>& chains, std::vector<JoinedChain>& closed) {
     std::vector<OpenChain> rest;
     std::vector<bool> turned;
-    std::size_t steps = 0; // a loop is looked for along the file at most once in a while: keeps the cost linear
+    std::size_t steps = 0; // bounded: keeps the cost linear on a long chain that never closes
     for (std::size_t i = 0; i < chains.size();) {
-        const std::size_t count = steps < 64 * chains.size() ? loop_length(chains, i, turned) : 0;
-        steps += turned.size();
+        const std::size_t count = steps < 64 * chains.size() ? loop_length(chains, i, turned, steps) : 0;
         if (count == 0) {
             rest.push_back(std::move(chains[i++]));
             continue;

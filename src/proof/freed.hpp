@@ -1,5 +1,5 @@
 #pragma once
-// Parts that come free while the programs still run, and what touches them afterwards.
+// Connected pieces of material as time goes: which come free while the programs still run, and what touches them then.
 
 #include "sequence.hpp"
 
@@ -7,9 +7,27 @@
 
 namespace kerfwright::proof {
 
-/// A part is free once its whole outline is cut through, with no skin and no tab, and nothing under it holds it (tape,
-/// vacuum). Moves that run along it or into it after that are findings; the overlap at the end of a contour is not.
+/// A piece of material that lost its last connection to what is held.
+struct FreePiece {
+    std::uint32_t move = 0;           ///< that set it free
+    std::size_t part = kNoPart;       ///< index in SetupToProve::parts
+    plane::Vec at;                    ///< a point of it
+    double area = 0;                  ///< mm²
+    std::optional<std::uint32_t> cut; ///< the first move after that which cuts into it
+    Piece cut_piece;
+
+    static constexpr std::size_t kNoPart = ~std::size_t{0};
+};
+
+/// Pieces in the order in which they come free. The sheet is asked at points a third of the smallest cutter apart (at
+/// most 1 mm): each is gone once a cutter has gone through it to the underside. Points next to each other hang together
+/// while both are there; what hangs together with a clamp (with no clamps: with the largest piece that is left in the
+/// end) is held. Found backwards in time, by joining.
+[[nodiscard]] std::vector<FreePiece> free_pieces(const SetupToProve& setup, const Sequence& sequence, int threads);
+
+/// Moves that cut into a free piece, or run along a free part's edge for more than the overlap at the end of a contour.
+/// Nothing under tape or vacuum is ever free.
 [[nodiscard]] std::vector<Finding> freed_part_findings(const SetupToProve& setup, const Sequence& sequence,
-                                                       const PathTree& cutting);
+                                                       const PathTree& cutting, const std::vector<FreePiece>& pieces);
 
 } // namespace kerfwright::proof

@@ -2,11 +2,13 @@
 // What a program's text will do to the stock, the clamps, the bed and the parts. Believes nothing but the text.
 
 #include "base/result.hpp"
+#include "cutting/feeds.hpp"
 #include "plane/shape.hpp"
 #include "shop/library.hpp"
 #include "shop/sheet.hpp"
 
 #include <array>
+#include <optional>
 #include <set>
 #include <string>
 #include <vector>
@@ -62,6 +64,8 @@ struct SetupToProve {
     std::vector<std::pair<std::string, double>>
         feed_max; ///< cutter, mm/min: the plan's largest feed (+15 % is an overload)
     Tolerances tolerances;
+    std::optional<shop::Material> material; ///< with `plans`, loads are computed and compared
+    std::vector<cutting::FeedPlan> plans;   ///< all plans of this material; matched by cutter
 };
 
 enum class FindingKind {
@@ -106,12 +110,37 @@ struct ProgramProof {
     double removed_volume = 0; ///< mm³
 };
 
+/// A piece of material that came free while programs ran; only where neither tape nor vacuum holds it from below.
+struct FreedPart {
+    std::string id;             ///< of the part; "" for scrap
+    double area = 0;            ///< mm²
+    std::array<double, 2> at{}; ///< a point of it
+    std::string program;        ///< that set it free
+    int line = 0;
+};
+
+/// Loads over a short stretch of cutting, from the engagement that the removal shows.
+struct LoadStretch {
+    std::size_t program = 0; ///< index in SetupToProve::programs
+    int first_line = 0, last_line = 0;
+    std::array<double, 3> at{}; ///< where it ends
+    double length = 0;          ///< mm
+    double ap = 0, ae = 0;      ///< mm: mean depth of what is cut, and its width
+    double feed = 0, fz = 0;    ///< mm/min, mm/tooth
+    double force = 0;           ///< N, peak in the plane
+    double torque = 0;          ///< N·m, mean
+    double power = 0;           ///< W, at the cutter
+    double deflection = 0;      ///< mm at the tip
+};
+
 struct SetupProof {
     std::string name;
     double time = 0, cut_length = 0, removed_volume = 0;
     std::vector<ProgramProof> programs;
     std::vector<PartProof> parts;
-    std::vector<Finding> findings; ///< by program, line, kind
+    std::vector<FreedPart> freed;   ///< in the order in which they came free
+    std::vector<LoadStretch> loads; ///< in the order of cutting; empty where no material is given
+    std::vector<Finding> findings;  ///< by program, line, kind
 };
 
 struct ProveOptions {

@@ -5,6 +5,7 @@
 #include "edges.hpp"
 #include "findings.hpp"
 #include "freed.hpp"
+#include "loads.hpp"
 #include "removal.hpp"
 #include "zones.hpp"
 
@@ -43,6 +44,19 @@ std::vector<std::uint8_t> boxed_moves(const SetupToProve& setup, const Sequence&
         boxed[i] = move.kind == motion::MoveKind::rapid && axes > 1;
     }
     return boxed;
+}
+
+std::vector<FreedPart> told(const SetupToProve& setup, const Sequence& sequence, const std::vector<FreePiece>& pieces) {
+    std::vector<FreedPart> parts;
+    for (const FreePiece& piece : pieces) {
+        const std::string id = piece.part != FreePiece::kNoPart ? setup.parts[piece.part].id : "";
+        parts.push_back({id,
+                         piece.area,
+                         {piece.at.x, piece.at.y},
+                         sequence.run_of_move(piece.move).file,
+                         sequence.moves[piece.move].line});
+    }
+    return parts;
 }
 
 void measure_programs(const SetupToProve& setup, const Sequence& sequence, const Removal& removal, SetupProof& proof) {
@@ -103,10 +117,14 @@ void prove_moves(const SetupToProve& setup, const Sequence& sequence, const Prov
     add(findings, plunge_findings(sequence, removal));
     add(findings, spindle_findings(setup, sequence, removal));
     add(findings, feed_findings(setup, sequence, removal));
+    proof.loads = loads_along(setup, sequence, removal);
+    add(findings, overload_findings(setup, sequence, proof.loads));
     add(findings, clamp_findings(setup, sequence));
     add(findings, table_findings(setup, sequence));
     add(findings, bed_findings(setup, sequence));
-    add(findings, freed_part_findings(setup, sequence, cutting));
+    const std::vector<FreePiece> free = free_pieces(setup, sequence, options.threads);
+    add(findings, freed_part_findings(setup, sequence, cutting, free));
+    proof.freed = told(setup, sequence, free);
     proof.findings = merged(std::move(findings), setup.programs);
     measure_programs(setup, sequence, removal, proof);
 }

@@ -26,17 +26,21 @@ struct Cut {
     Height* heights;
     Height top, bottom;
     std::int64_t removed = 0; ///< heights summed over cells
+    std::int32_t cells = 0;   ///< that lost something
 
     void run(int row, int first, int last, Height z) {
         Height* h = heights + row * kTile;
         const Height to = std::clamp(z, bottom, top);
         std::int32_t sum = 0; // 64 cells of at most 300 mm
+        std::int32_t fresh = 0;
         for (int i = first; i < last; ++i) {
             const Height was = std::min(std::max(h[i], bottom), top);
             sum += was - std::min(was, to);
+            fresh += was > to;
             h[i] = std::min(h[i], z);
         }
         removed += sum;
+        cells += fresh;
     }
     void at(int row, int column, Height z) { run(row, column, column + 1, z); }
 };
@@ -83,6 +87,7 @@ struct Worst {
 
 struct Tally {
     std::int64_t removed = 0;
+    std::int64_t cells = 0;
     Worst hit, stack;
 };
 
@@ -221,6 +226,7 @@ void run_moves(const Field& field, Tile& tile, std::vector<Tally>& tallies) {
         Cut cut{tile.heights.data(), field.top, field.bottom};
         sweep(piece, run.body, tile.frame, cut);
         tally.removed += cut.removed;
+        tally.cells += cut.cells;
         if (++since_look == 64) {
             since_look = 0;
             tile.highest = *std::max_element(tile.heights.begin(), tile.heights.end());
@@ -288,11 +294,13 @@ std::vector<MoveWork> summed(const Field& field, const std::vector<std::vector<T
         for (const std::vector<Tally>& tallies : by_thread) {
             const Tally& tally = tallies[move];
             all.removed += tally.removed;
+            all.cells += tally.cells;
             all.hit.take(tally.hit.depth, tally.hit.cell, tally.hit.part);
             all.stack.take(tally.stack.depth, tally.stack.cell, tally.stack.part);
         }
         MoveWork& work = works[move];
         work.volume = height_mm(all.removed) * cell_area;
+        work.area = static_cast<double>(all.cells) * cell_area;
         work.hit = height_mm(all.hit.depth);
         work.hit_at = place_of(field.grid, all.hit.cell);
         work.stack = height_mm(all.stack.depth);

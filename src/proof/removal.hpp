@@ -24,6 +24,7 @@ struct Zone {
 /// What one move does to the material.
 struct MoveWork {
     double volume = 0; ///< mm³ of the stock
+    double area = 0;   ///< mm² of cells where it took something
     double hit = 0;    ///< mm: largest height of material in the way of a slightly thinner and shorter cutter; only for
                        ///< moves that ask for it
     plane::Vec hit_at;

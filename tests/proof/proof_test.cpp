@@ -157,9 +157,9 @@ TEST(Fault, ASpeedTheSpindleDoesNotHave) {
     auto job = kit::profile_job();
     const int line = job.program.find("M3");
     job.program.at(line) = "S30000 M3";
-    expect_only(job.prove(), FindingKind::speed_range);
+    expect_only(job.prove(), FindingKind::speed_range, {FindingKind::overload});
     job.program.at(line) = "S1800 M3";
-    expect_only(job.prove(), FindingKind::speed_range);
+    expect_only(job.prove(), FindingKind::speed_range, {FindingKind::overload}); // thicker chips
     job.program.at(line) = "S18000 M3";
     job.setup.cutters[0].n_max = 16000;
     expect_only(job.prove(), FindingKind::speed_range);

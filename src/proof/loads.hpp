@@ -1,0 +1,19 @@
+#pragma once
+// Loads along the programs from the engagement that the removal shows, by the force model of cutting/.
+
+#include "removal.hpp"
+
+#include <vector>
+
+namespace kerfwright::proof {
+
+/// Stretches of about 2 mm or single longer moves. Depth is volume over area, width is area over length: the engagement
+/// of a mean cut that takes as much. Ways steeper than 45° are left out, the force model is not made for them.
+[[nodiscard]] std::vector<LoadStretch> loads_along(const SetupToProve& setup, const Sequence& sequence,
+                                                   const Removal& removal);
+
+/// Force or power more than 15 % above the largest of the cutter's plans, for longer than 5 mm.
+[[nodiscard]] std::vector<Finding> overload_findings(const SetupToProve& setup, const Sequence& sequence,
+                                                     const std::vector<LoadStretch>& loads);
+
+} // namespace kerfwright::proof

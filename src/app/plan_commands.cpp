@@ -99,6 +99,8 @@ void report_plan(const Console& console, const job::Plan& plan, const job::Proof
         for (const std::string& note : setup.notes) say(console, fmt::format("{}: {}\n", setup.name, note));
     for (const std::string& note : plan.notes) say(console, note + "\n");
     say(console, findings_text(proof));
+    say(console, fmt::format("assembly: {}, slack {:.3f} mm, chance {:.0f} %\n", plan.assembly.goes_together ? "goes together" : "does not go together",
+                             plan.assembly.slack, 100 * plan.assembly.chance));
     say(console, fmt::format("price: {:.2f} to {:.2f} {}, likely {:.2f}\n", plan.price.low, plan.price.high, plan.price.currency, plan.price.likely));
     say(console, fmt::format("written: {}\n", out.string()));
     say(console, fmt::format("verdict: {}\n", proof.proven() ? "proven" : "findings"));

@@ -1,5 +1,6 @@
 #include "job/make_plan.hpp"
 
+#include "job/assembly_stage.hpp"
 #include "job/choose_cutters.hpp"
 #include "job/price.hpp"
 #include "job/setups.hpp"
@@ -142,6 +143,10 @@ Result<Plan> make_plan(const Job& job, const drawing::Drawing& drawing, const Pl
         if (!built) return built.problem();
         take(plan, std::move(built).value());
     }
+    begin("assembly");
+    auto assembly = assembly_stage(job, plan, options.threads);
+    if (!assembly) return assembly.problem();
+    plan.assembly = std::move(assembly).value();
     plan.price = price_of(job, plan);
     return plan;
 }

@@ -238,6 +238,11 @@ papers::Paper work_paper(const Job& job, const Plan& plan, const Proof& proof) {
     facts.facts = {{"pieces", std::to_string(plan.pieces.size())}, {"clearance", mm(job.clearance)}, {"setups", std::to_string(plan.setups.size())},
                    {"machine", plan.machine.title}, {"machine time", minutes(seconds)}};
     if (plan.has_tray) facts.facts.emplace_back("clearance to the tray", mm(job.tray_clearance));
+    if (plan.assembly.samples > 0) {
+        facts.facts.emplace_back("slack when assembled", mm(plan.assembly.slack));
+        facts.facts.emplace_back("goes together", fmt::format("{}; chance {:.0f} % ({:.0f} to {:.0f} %)", plan.assembly.goes_together ? "yes" : "no",
+                                                              100 * plan.assembly.chance, 100 * plan.assembly.chance_low, 100 * plan.assembly.chance_high));
+    }
     first.blocks = {facts, key_to_materials(plan), shopping_list(plan)};
     if (!plan.notes.empty()) {
         Block notes;

@@ -67,7 +67,7 @@ struct PlannedSetup {
 struct Assembly {
     double slack = 0;
     bool goes_together = false;
-    double chance = 0;
+    double chance = 0, chance_low = 0, chance_high = 0; ///< that it still does, with its 95 % interval
     int samples = 0;
     std::uint64_t seed = 0;
     std::vector<std::string> tight;   ///< "basalt-1 / tuff-2"

@@ -218,7 +218,8 @@ Price price_from(const Json& json) {
 
 Json json_of(const Assembly& assembly) {
     return {{"slack", tidy(assembly.slack)},   {"goes_together", assembly.goes_together},
-            {"chance", tidy(assembly.chance)}, {"samples", assembly.samples},
+            {"chance", tidy(assembly.chance)}, {"chance_low", tidy(assembly.chance_low)},
+            {"chance_high", tidy(assembly.chance_high)}, {"samples", assembly.samples},
             {"seed", assembly.seed},           {"tight", assembly.tight}};
 }
 
@@ -234,7 +235,8 @@ Plan plan_from(const Json& json) {
     plan.machine = machine_from(member(json, "machine"));
     const Json& assembly = member(json, "assembly");
     plan.assembly = {number(assembly, "slack"),  member(assembly, "goes_together").get<bool>(),
-                     number(assembly, "chance"), static_cast<int>(number(assembly, "samples")),
+                     number(assembly, "chance"), number(assembly, "chance_low"), number(assembly, "chance_high"),
+                     static_cast<int>(number(assembly, "samples")),
                      member(assembly, "seed").get<std::uint64_t>(), member(assembly, "tight").get<std::vector<std::string>>()};
     for (const Json& setup : member(json, "setups")) plan.setups.push_back(setup_from(setup));
     for (const Json& feed : member(json, "feeds")) plan.feeds.push_back(feed_from(feed));

@@ -14,12 +14,17 @@ constexpr double kLineGap = 0.9;
 constexpr double kGutter = 8;   // between the two columns of facts
 constexpr double kIndent = 3.6; // of listed sentences
 
+// Bytes that go on a page without fail.
+constexpr std::size_t kLongestName = 200;
+constexpr std::size_t kLongestValue = 1000;
+constexpr std::size_t kLongestSentence = 2000;
+
 void add_space(Rows& rows, double height, bool stay_with_next = false) {
     rows.rows.push_back({height, stay_with_next, nullptr});
 }
 
 void add_heading(Rows& rows, const Canvas& canvas, const std::string& heading) {
-    const std::string text = clean_text(heading);
+    const std::string text = shortened(heading, kLongestName);
     if (text.empty()) return;
     rows.rows.push_back({canvas.measure(text, kHeading).height + kUnderHeading, true,
                          [=](Canvas& on, double x, double y) { on.text(x, y, text, kHeading); }});
@@ -48,7 +53,7 @@ void add_facts(Rows& rows, const Canvas& canvas, const std::vector<std::pair<std
     double name_width = 0;
     std::vector<Fact> all;
     for (const auto& [name, value] : facts) {
-        all.push_back({clean_text(name), clean_text(value)});
+        all.push_back({shortened(name, kLongestName), shortened(value, kLongestValue)});
         name_width = std::max(name_width, canvas.measure(all.back().name, kName).width + 3);
     }
     name_width = std::min(name_width, 0.45 * column);
@@ -68,7 +73,7 @@ void add_facts(Rows& rows, const Canvas& canvas, const std::vector<std::pair<std
 
 void add_lines(Rows& rows, const Canvas& canvas, const std::vector<std::string>& lines, double width) {
     for (const std::string& raw : lines) {
-        const std::string line = clean_text(raw);
+        const std::string line = shortened(raw, kLongestSentence);
         const double height = canvas.measure(line, kBody, width - kIndent).height + kLineGap;
         rows.rows.push_back({height, false, [=](Canvas& on, double x, double y) {
                                  on.text(x, y, "–", kBody);
@@ -95,20 +100,28 @@ void add_framed(Rows& rows, const Canvas& canvas, const Block& block, double wid
     Rows inner;
     add_heading(inner, canvas, block.heading);
     add_contents(inner, canvas, block, inner_width);
-    double height = 2 * kPad;
-    for (const Row& row : inner.rows)
-        height += row.height;
-    height = std::max(height, kSign + 2 * kPad);
-    const std::vector<Row> contents = inner.rows;
-    rows.rows.push_back({height, false, [=](Canvas& on, double x, double y) {
-                             on.box(x + kFrame / 2, y + kFrame / 2, width - kFrame, height - kFrame, kFrame);
-                             on.caution_sign(x + kPad, y + kPad, kSign);
-                             double at = y + kPad;
-                             for (const Row& row : contents) {
-                                 if (row.draw) row.draw(on, x + kPad + kSignRoom, at);
-                                 at += row.height;
-                             }
-                         }});
+    // As few frames as pages allow: mostly one.
+    for (std::size_t first = 0; first < inner.rows.size();) {
+        constexpr double kHighest = 220;
+        double height = 2 * kPad;
+        std::size_t last = first;
+        while (last < inner.rows.size() && (last == first || height + inner.rows[last].height <= kHighest))
+            height += inner.rows[last++].height;
+        height = std::max(height, kSign + 2 * kPad);
+        const std::vector<Row> contents(inner.rows.begin() + static_cast<std::ptrdiff_t>(first),
+                                        inner.rows.begin() + static_cast<std::ptrdiff_t>(last));
+        if (first > 0) add_space(rows, kBetweenBlocks);
+        rows.rows.push_back({height, false, [=](Canvas& on, double x, double y) {
+                                 on.box(x + kFrame / 2, y + kFrame / 2, width - kFrame, height - kFrame, kFrame);
+                                 on.caution_sign(x + kPad, y + kPad, kSign);
+                                 double at = y + kPad;
+                                 for (const Row& row : contents) {
+                                     if (row.draw) row.draw(on, x + kPad + kSignRoom, at);
+                                     at += row.height;
+                                 }
+                             }});
+        first = last;
+    }
 }
 
 } // namespace

@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 namespace kerfwright::papers {
 namespace {
@@ -87,6 +88,17 @@ void Canvas::text(double x, double y, const std::string& text, const Type& type,
     pango_cairo_show_layout(cairo_, lines);
 }
 
+std::string Canvas::cut_to(const std::string& text, const Type& type, double width) const {
+    if (measure(text, type).width <= width) return text;
+    std::string start = text;
+    while (!start.empty() && measure(start + "…", type).width > width) {
+        while (!start.empty() && (static_cast<unsigned char>(start.back()) & 0xC0U) == 0x80U)
+            start.pop_back();
+        if (!start.empty()) start.pop_back();
+    }
+    return start + "…";
+}
+
 void Canvas::line(double x1, double y1, double x2, double y2, double width, double grey) {
     cairo_set_source_rgb(cairo_, grey, grey, grey);
     cairo_set_line_width(cairo_, width / kPoint);
@@ -97,6 +109,7 @@ void Canvas::line(double x1, double y1, double x2, double y2, double width, doub
 
 void Canvas::box(double x, double y, double width, double height, double line_width) {
     cairo_set_source_rgb(cairo_, 0, 0, 0);
+    cairo_set_line_join(cairo_, CAIRO_LINE_JOIN_MITER);
     cairo_set_line_width(cairo_, line_width / kPoint);
     cairo_rectangle(cairo_, x / kPoint, y / kPoint, width / kPoint, height / kPoint);
     cairo_stroke(cairo_);
@@ -165,15 +178,16 @@ class Canvas::Painter {
         const double width = box.width / static_cast<double>(PANGO_SCALE);
         const double height = box.height / static_cast<double>(PANGO_SCALE);
         const double share = text.anchor == Anchor::left ? 0 : text.anchor == Anchor::middle ? 0.5 : 1;
-        const double x = (x_ + text.at.x) / kPoint - share * width;
-        const double y = (bottom_ - text.at.y) / kPoint - height / 2;
-        cairo_move_to(cairo_, x, y);
+        cairo_save(cairo_);
+        cairo_translate(cairo_, (x_ + text.at.x) / kPoint, (bottom_ - text.at.y) / kPoint);
+        if (text.upwards) cairo_rotate(cairo_, -std::numbers::pi / 2);
+        cairo_move_to(cairo_, -share * width, -height / 2);
         pango_cairo_layout_path(cairo_, line);
-        cairo_set_line_join(cairo_, CAIRO_LINE_JOIN_ROUND);
         stroke({.width = 2 * kHalo, .grey = 1});
         cairo_set_source_rgb(cairo_, 0, 0, 0);
-        cairo_move_to(cairo_, x, y);
+        cairo_move_to(cairo_, -share * width, -height / 2);
         pango_cairo_show_layout(cairo_, line);
+        cairo_restore(cairo_);
     }
 
   private:

@@ -35,6 +35,8 @@ class Canvas {
     };
     /// Of the text, wrapped at `width` mm where that is above 0.
     [[nodiscard]] Size measure(const std::string& text, const Type& type, double width = 0) const;
+    /// The text, or as much of its start as goes on a line of that width, with an ellipsis.
+    [[nodiscard]] std::string cut_to(const std::string& text, const Type& type, double width) const;
     enum class Align { left, right };
     /// `x`, `y`: upper left corner of the text's box, which is `width` wide where that is above 0.
     void text(double x, double y, const std::string& text, const Type& type, double width = 0,

@@ -67,10 +67,13 @@ struct Paper {
     std::vector<Page> pages;
 };
 
-/// A4, vector, mm-true, searchable; the same bytes for the same value (no dates inside).
+/// A4, vector, mm-true, searchable, grey only; the same bytes for the same value (no dates inside) on one installation
+/// of the libraries and fonts. Text that is no valid UTF-8 is mended, sentences above 2,000 bytes and cells above 1,000
+/// are cut with an ellipsis, places that are not finite are left out. Fails on a paper without pages or with more than
+/// 400 sides.
 [[nodiscard]] Result<std::string> write_pdf(const Paper& paper);
 
-/// A picture as SVG of its own, 1 unit = 1 mm.
+/// A picture as SVG of its own, 1 unit = 1 mm of what is drawn.
 [[nodiscard]] std::string write_svg(const Drawn& drawing);
 
 } // namespace kerfwright::papers

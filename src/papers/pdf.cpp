@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <utility>
 
 namespace kerfwright::papers {
 namespace {
@@ -13,10 +14,12 @@ constexpr double kWidth = 210;
 constexpr double kHeight = 297;
 constexpr double kMargin = 15;
 constexpr double kTextWidth = kWidth - 2 * kMargin;
-constexpr double kTop = 33;              // below the header
-constexpr double kBottom = kHeight - 22; // above the footer
-constexpr double kMostDrawing = 138;     // height of a drawing above text
-constexpr std::size_t kMostPages = 1000;
+constexpr double kTop = 33;                   // below the header
+constexpr double kBottom = kHeight - 22;      // above the footer
+constexpr double kMostDrawing = 138;          // height of a drawing above text
+constexpr std::size_t kLongestTitle = 300;    // bytes
+constexpr std::size_t kLongestCaption = 1000; // bytes
+constexpr std::size_t kMostPages = 400;
 
 constexpr Type kTitle{15, true, 0};
 constexpr Type kSubtitle{9, false, 0.25};
@@ -35,9 +38,8 @@ struct Side {
 
 Row picture_row(Picture picture) {
     const double height = picture.height;
-    return {height, true, [picture = std::move(picture)](Canvas& on, double x, double y) {
-                on.picture(picture, x + (kTextWidth - picture.width) / 2, y);
-            }};
+    return {height, true,
+            [picture = std::move(picture)](Canvas& on, double x, double y) { on.picture(picture, x, y); }};
 }
 
 /// The drawing, its caption, and the key to its numbers.
@@ -51,16 +53,16 @@ void add_drawing(Rows& rows, const Canvas& canvas, const Page& page) {
         rows.rows.push_back({canvas.measure(text, kSmall, kTextWidth).height + 0.8, false,
                              [=](Canvas& on, double x, double y) { on.text(x, y, text, kSmall, kTextWidth); }});
     };
-    if (!drawing.caption.empty()) line(clean_text(drawing.caption));
-    std::string key;
+    if (!drawing.caption.empty()) line(shortened(drawing.caption, kLongestCaption));
+    std::string entries;
     for (const std::string& entry : picture.key) {
-        // Entries do not break; three spaces part them.
-        std::string whole;
-        for (const char c : entry)
-            whole += c == ' ' ? std::string("\u00A0") : std::string(1, c);
-        key += (key.empty() ? "" : "   ") + whole;
+        const std::string more = entries.empty() ? entry : entries + "    " + entry;
+        if (!entries.empty() && canvas.measure(more, kSmall).width > kTextWidth)
+            line(std::exchange(entries, entry));
+        else
+            entries = more;
     }
-    if (!key.empty()) line(key);
+    if (!entries.empty()) line(entries);
 }
 
 /// Fills sides with rows: a row that does not fit goes to the next side, with all that must stay with it.
@@ -102,26 +104,28 @@ void fill_sides(std::vector<Side>& sides, const Page& page, const Rows& rows) {
 }
 
 void draw_header(Canvas& canvas, const Side& side) {
-    std::string title = clean_text(side.page->title);
-    canvas.text(kMargin, kMargin - 1, title, kTitle);
-    std::string subtitle = clean_text(side.page->subtitle);
-    if (side.continued) subtitle += subtitle.empty() ? "continued" : ", continued";
-    canvas.text(kMargin, kMargin + 6.4, subtitle, kSubtitle, kTextWidth);
+    canvas.text(kMargin, kMargin - 1, canvas.cut_to(shortened(side.page->title, kLongestTitle), kTitle, kTextWidth),
+                kTitle);
+    const char* continued = !side.continued ? "" : side.page->subtitle.empty() ? "continued" : ", continued";
+    const double room = kTextWidth - canvas.measure(continued, kSubtitle).width;
+    canvas.text(kMargin, kMargin + 6.4,
+                canvas.cut_to(shortened(side.page->subtitle, kLongestTitle), kSubtitle, room) + continued, kSubtitle);
     canvas.line(kMargin, kTop - 5.5, kWidth - kMargin, kTop - 5.5, 0.5);
 }
 
 void draw_footer(Canvas& canvas, const std::string& title, std::size_t page, std::size_t pages) {
     const double y = kHeight - kMargin - 3;
     canvas.line(kMargin, y - 1.5, kWidth - kMargin, y - 1.5, 0.15);
-    canvas.text(kMargin, y, title, kSmall);
+    canvas.text(kMargin, y, canvas.cut_to(title, kSmall, kTextWidth - 30), kSmall);
     canvas.text(kMargin, y, fmt::format("page {} of {}", page, pages), kSmall, kTextWidth, Canvas::Align::right);
 }
 
 } // namespace
 
 Result<std::string> write_pdf(const Paper& paper) {
+    if (paper.pages.empty()) return Problem{{}, 0, 0, "there is nothing to put on paper", "give the paper a page"};
     std::string bytes;
-    const std::string title = clean_text(paper.title);
+    const std::string title = shortened(paper.title, kLongestTitle);
     Canvas canvas(kWidth, kHeight, title, bytes);
     std::vector<Side> sides;
     for (const Page& page : paper.pages) {

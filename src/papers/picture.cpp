@@ -20,7 +20,8 @@ using plane::Vec;
 constexpr double kLeft = 9;
 constexpr double kRight = 3;
 constexpr double kTop = 4;
-constexpr double kBelow = 17;
+constexpr double kBelow = 18;
+constexpr std::size_t kLongestLabel = 100; // bytes
 constexpr double kTypeSizes[] = {2.6, 2.2, 1.9};
 
 struct Scale {
@@ -47,6 +48,14 @@ Box extent(const Drawn& drawing) {
     for (const DrawnMark& mark : drawing.marks)
         if (finite(mark.at)) plane::extend(box, mark.at);
     return box.empty() ? Box{{0, 0}, {1, 1}} : box;
+}
+
+/// The centre of area where that lies inside, else a point well inside.
+Vec label_point(const plane::Shape& shape) {
+    const plane::Polygon polygon = plane::largest(shape);
+    const Vec centre = plane::centroid(polygon);
+    return plane::side_of(polygon, plane::to_grid(centre)) == plane::Side::inside ? centre
+                                                                                  : plane::inner_point(polygon);
 }
 
 class Composer {
@@ -108,7 +117,7 @@ class Composer {
     }
 
     void add_area(const DrawnArea& area) {
-        if (area.shape.empty()) return;
+        if (plane::area(area.shape) <= 0) return;
         const auto rings = on_paper(area.shape);
         // An outline without fill or label lies over what is there and hides nothing.
         const bool bare = area.fill == Fill::none && area.label.empty();
@@ -119,8 +128,7 @@ class Composer {
         const int owner = next_owner_++;
         map_.claim(rings, owner);
         if (!area.label.empty())
-            wanted_.push_back(
-                {clean_text(area.label), on_paper(plane::inner_point(plane::largest(area.shape))), owner});
+            wanted_.push_back({shortened(area.label, kLongestLabel), on_paper(label_point(area.shape)), owner});
     }
 
     void add_box(const DrawnBox& one) {
@@ -132,7 +140,7 @@ class Composer {
         picture_.items.push_back(Segments{{{a, b}, {{a.x, b.y}, {b.x, a.y}}}, {.width = 0.18}});
         const int owner = next_owner_++;
         map_.claim(rings, owner);
-        if (!one.label.empty()) wanted_.push_back({clean_text(one.label), (a + b) * 0.5, owner});
+        if (!one.label.empty()) wanted_.push_back({shortened(one.label, kLongestLabel), (a + b) * 0.5, owner});
     }
 
     /// Overall sizes, with arrows, below and to the left.
@@ -163,11 +171,12 @@ class Composer {
         arrow(x_right, {-1, 0});
         arrow(y_low, {0, 1});
         arrow(y_high, {0, -1});
-        add_text((x_left + x_right) * 0.5, fmt::format("{:.4g}", rounded(box.width())), 2.4);
-        add_text((y_low + y_high) * 0.5, fmt::format("{:.4g}", rounded(box.height())), 2.4);
+        add_text((x_left + x_right) * 0.5, length_text(box.width()), 2.4);
+        add_text((y_low + y_high) * 0.5, length_text(box.height()), 2.4);
+        std::get<Text>(picture_.items.back()).upwards = true;
     }
 
-    static double rounded(double v) { return std::round(v * 10) / 10; }
+    static std::string length_text(double mm) { return fmt::format("{}", std::round(mm * 10) / 10); }
 
     void add_text(Vec at, const std::string& text, double size, Anchor anchor = Anchor::middle, bool bold = false) {
         picture_.items.push_back(Text{at, text, size, anchor, bold});
@@ -182,7 +191,7 @@ class Composer {
         for (const double length : kLengths)
             if (length * picture_.scale <= kMost) field = length;
         const double step = field * picture_.scale;
-        const Vec low{kLeft, 3.2};
+        const Vec low{kLeft, 4.2};
         for (int k = 0; k < 4; ++k) {
             const Vec a = low + Vec{k * step, 0};
             const Vec b = a + Vec{step, kHeight};
@@ -196,7 +205,7 @@ class Composer {
 
     void add_mark(const DrawnMark& mark) {
         const Vec at = on_paper(mark.at);
-        const std::string label = clean_text(mark.label);
+        const std::string label = shortened(mark.label, kLongestLabel);
         switch (mark.kind) {
         case DrawnMark::Kind::zero:
             add_zero(at);
@@ -240,9 +249,9 @@ class Composer {
         Segments axes{{{at, at + Vec{kAxis, 0}}, {at, at + Vec{0, kAxis}}}, {.width = 0.3}};
         picture_.items.push_back(axes);
         for (const Vec way : {Vec{1, 0}, Vec{0, 1}}) {
-            const Vec tip = at + way * (kAxis + 1.6);
-            const Vec side{way.y * 0.55, way.x * 0.55};
-            picture_.items.push_back(Rings{{{tip, tip - way * 1.8 + side, tip - way * 1.8 - side}}, 0, {.width = 0}});
+            const Vec tip = at + way * (kAxis + 2);
+            const Vec side{way.y * 0.9, way.x * 0.9};
+            picture_.items.push_back(Rings{{{tip, tip - way * 2.4 + side, tip - way * 2.4 - side}}, 0, {.width = 0}});
         }
         picture_.items.push_back(Rings{{circle(at, kRadius)}, 1, {.width = 0.25}});
         picture_.items.push_back(Rings{{circle(at, kRadius, 0, 90)}, 0, {.width = 0}});
@@ -371,6 +380,13 @@ std::string clean_text(const std::string& text) {
         i += std::max<std::size_t>(1, length);
     }
     return out;
+}
+
+std::string shortened(const std::string& text, std::size_t bytes) {
+    if (text.size() <= bytes) return clean_text(text);
+    while (bytes > 0 && (static_cast<unsigned char>(text[bytes]) & 0xC0U) == 0x80U)
+        --bytes;
+    return clean_text(text.substr(0, bytes)) + "…";
 }
 
 Picture compose(const Drawn& drawing, double most_width, double most_height) {

@@ -39,6 +39,7 @@ struct Text {
     double size = 2.6; ///< height of the type
     Anchor anchor = Anchor::middle;
     bool bold = false;
+    bool upwards = false; ///< reads from below to above
 };
 using Item = std::variant<Rings, Segments, Dots, Text>;
 
@@ -58,5 +59,7 @@ struct Picture {
 
 /// Valid UTF-8 without control characters; what is not becomes U+FFFD or a space.
 [[nodiscard]] std::string clean_text(const std::string& text);
+/// The same of a text's first bytes, with an ellipsis where that is not all.
+[[nodiscard]] std::string shortened(const std::string& text, std::size_t bytes);
 
 } // namespace kerfwright::papers

@@ -65,12 +65,12 @@ class Writer {
     }
     void operator()(const Text& text) {
         const char* anchor = text.anchor == Anchor::left ? "start" : text.anchor == Anchor::middle ? "middle" : "end";
-        const plane::Vec at{text.at.x * unit_, (height_ - text.at.y + 0.36 * text.size) * unit_};
+        const plane::Vec at{text.at.x * unit_, (height_ - text.at.y) * unit_};
         text_ += fmt::format(
-            "<text x=\"{:.3f}\" y=\"{:.3f}\" font-size=\"{:.3f}\" text-anchor=\"{}\"{} fill=\"#000\" stroke=\"#fff\" "
-            "stroke-width=\"{:.3f}\" paint-order=\"stroke\">{}</text>\n",
-            at.x, at.y, text.size * unit_, anchor, text.bold ? " font-weight=\"bold\"" : "", 0.5 * unit_,
-            escaped(text.text));
+            "<text transform=\"translate({:.3f} {:.3f}){}\" y=\"{:.3f}\" font-size=\"{:.3f}\" text-anchor=\"{}\"{} "
+            "fill=\"#000\" stroke=\"#fff\" stroke-width=\"{:.3f}\" paint-order=\"stroke\">{}</text>\n",
+            at.x, at.y, text.upwards ? " rotate(-90)" : "", 0.36 * text.size * unit_, text.size * unit_, anchor,
+            text.bold ? " font-weight=\"bold\"" : "", unit_, escaped(text.text));
     }
     void line_below(std::size_t k, const std::string& text) {
         const double y = height_ + kLine * (static_cast<double>(k) + 0.7);

@@ -10,10 +10,12 @@ namespace {
 constexpr Type kHead{7.5, true, 0};
 constexpr Type kCell{8.5, false, 0};
 constexpr double kGap = 4;      // mm between columns
-constexpr double kAbove = 0.95; // mm above and below the text of a row
+constexpr double kAbove = 0.75; // mm above and below the text of a row
 constexpr double kRule = 0.3;
 constexpr double kHair = 0.1;
 constexpr double kHairGrey = 0.6;
+constexpr double kHighestRow = 150;        // mm
+constexpr std::size_t kLongestCell = 1000; // bytes
 
 /// A number, perhaps with sign, unit of one word, or a range of two.
 bool reads_as_number(const std::string& cell) {
@@ -33,7 +35,7 @@ struct Columns {
 };
 
 std::string cell_of(const std::vector<std::string>& row, std::size_t column) {
-    return column < row.size() ? clean_text(row[column]) : std::string();
+    return column < row.size() ? shortened(row[column], kLongestCell) : std::string();
 }
 
 /// The widest word, which is the least a column can have.
@@ -47,25 +49,33 @@ double widest_word(const Canvas& canvas, const std::string& text, const Type& ty
     return widest;
 }
 
-/// Widths between the widest word and the longest cell of each column, so that the table is `width` wide in all.
+/// Shares out `width`: columns that want less than an even share get what they want, the others part the rest evenly,
+/// but get at least their widest word while there is room for it.
 std::vector<double> shared_out(const std::vector<double>& least, const std::vector<double>& wanted, double width) {
-    const auto sum = [](const std::vector<double>& v) {
-        double s = 0;
-        for (const double x : v)
-            s += x;
-        return s;
-    };
-    const double low = sum(least);
-    const double high = sum(wanted);
-    std::vector<double> out(least.size());
-    for (std::size_t c = 0; c < out.size(); ++c) {
-        if (high <= width)
-            out[c] = wanted[c];
-        else if (low < width)
-            out[c] = least[c] + (wanted[c] - least[c]) * (width - low) / (high - low);
-        else
-            out[c] = least[c] * width / low;
+    std::vector<double> out(least.size(), 0);
+    std::vector<bool> settled(least.size(), false);
+    double rest = width;
+    std::size_t open = least.size();
+    for (bool again = true; again && open > 0;) {
+        again = false;
+        const double even = rest / static_cast<double>(open);
+        for (std::size_t c = 0; c < out.size(); ++c) {
+            if (settled[c] || (wanted[c] > even && least[c] <= even)) continue;
+            out[c] = std::min(wanted[c], std::max(least[c], even));
+            settled[c] = again = true;
+            rest -= out[c];
+            --open;
+            break;
+        }
     }
+    for (std::size_t c = 0; c < out.size(); ++c)
+        if (!settled[c]) out[c] = rest / static_cast<double>(open);
+    double sum = 0;
+    for (const double w : out)
+        sum += w;
+    if (sum > width)
+        for (double& w : out)
+            w *= width / sum;
     return out;
 }
 
@@ -98,7 +108,7 @@ Columns columns_of(const Canvas& canvas, const Table& table, double width) {
         used += w;
     // What is left goes between the columns, but not without measure.
     const double gap =
-        count > 1 ? kGap + std::min(8.0, std::max(0.0, room - used) / static_cast<double>(count - 1)) : 0;
+        count > 1 ? kGap + std::min(12.0, std::max(0.0, room - used) / static_cast<double>(count - 1)) : 0;
     double x = 0;
     for (std::size_t c = 0; c < count; ++c) {
         columns.x.push_back(x);
@@ -143,7 +153,14 @@ void add_table(Rows& rows, const Canvas& canvas, const Table& table, double widt
         std::vector<std::string> cells;
         for (std::size_t c = 0; c < columns->x.size(); ++c)
             cells.push_back(cell_of(table.rows[r], c));
-        const double height = row_height(canvas, *columns, cells, kCell);
+        double height = row_height(canvas, *columns, cells, kCell);
+        // What would not go on one page is cut.
+        for (std::size_t most = kLongestCell; height > kHighestRow;
+             height = row_height(canvas, *columns, cells, kCell)) {
+            most /= 2;
+            for (std::string& cell : cells)
+                cell = shortened(cell, most);
+        }
         const bool last = r + 1 == table.rows.size();
         // The first row stays with the head; the last two stay together.
         rows.rows.push_back({height, r + 2 == table.rows.size() && table.rows.size() > 2,

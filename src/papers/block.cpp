@@ -24,10 +24,7 @@ void add_space(Rows& rows, double height, bool stay_with_next = false) {
 }
 
 void add_heading(Rows& rows, const Canvas& canvas, const std::string& heading) {
-    const std::string text = shortened(heading, kLongestName);
-    if (text.empty()) return;
-    rows.rows.push_back({canvas.measure(text, kHeading).height + kUnderHeading, true,
-                         [=](Canvas& on, double x, double y) { on.text(x, y, text, kHeading); }});
+    if (!heading.empty()) rows.rows.push_back(heading_row(canvas, heading));
 }
 
 /// Name and value, side by side in a column of `width`.
@@ -85,7 +82,7 @@ void add_lines(Rows& rows, const Canvas& canvas, const std::vector<std::string>&
 void add_contents(Rows& rows, const Canvas& canvas, const Block& block, double width) {
     if (!block.facts.empty()) add_facts(rows, canvas, block.facts, width);
     if (!block.facts.empty() && !block.table.rows.empty()) add_space(rows, 2);
-    add_table(rows, canvas, block.table, width);
+    add_table(rows, canvas, block.table, block.heading, width);
     if (!block.lines.empty() && (!block.table.rows.empty() || !block.facts.empty())) add_space(rows, 2);
     add_lines(rows, canvas, block.lines, width);
 }
@@ -125,6 +122,12 @@ void add_framed(Rows& rows, const Canvas& canvas, const Block& block, double wid
 }
 
 } // namespace
+
+Row heading_row(const Canvas& canvas, const std::string& heading) {
+    const std::string text = shortened(heading, kLongestName);
+    return {canvas.measure(text, kHeading).height + kUnderHeading, true,
+            [=](Canvas& on, double x, double y) { on.text(x, y, text, kHeading); }};
+}
 
 void add_block(Rows& rows, const Canvas& canvas, const Block& block, double width) {
     const bool empty = block.facts.empty() && block.table.rows.empty() && block.lines.empty();

@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <iterator>
 #include <utility>
 
 namespace kerfwright::papers {
@@ -14,11 +15,11 @@ constexpr double kWidth = 210;
 constexpr double kHeight = 297;
 constexpr double kMargin = 15;
 constexpr double kTextWidth = kWidth - 2 * kMargin;
-constexpr double kTop = 33;                   // below the header
-constexpr double kBottom = kHeight - 22;      // above the footer
-constexpr double kMostDrawing = 138;          // height of a drawing above text
-constexpr std::size_t kLongestTitle = 300;    // bytes
-constexpr std::size_t kLongestCaption = 1000; // bytes
+constexpr double kTop = 33;                                   // below the header
+constexpr double kBottom = kHeight - 22;                      // above the footer
+constexpr double kDrawingHeights[] = {138, 120, 104, 88, 74}; // of a drawing above text, the first wanted most
+constexpr std::size_t kLongestTitle = 300;                    // bytes
+constexpr std::size_t kLongestCaption = 1000;                 // bytes
 constexpr std::size_t kMostPages = 400;
 
 constexpr Type kTitle{15, true, 0};
@@ -43,11 +44,10 @@ Row picture_row(Picture picture) {
 }
 
 /// The drawing, its caption, and the key to its numbers.
-void add_drawing(Rows& rows, const Canvas& canvas, const Page& page) {
+void add_drawing(Rows& rows, const Canvas& canvas, const Page& page, double most_height) {
     const Drawn& drawing = page.drawing;
     if (drawing.frame.empty() && drawing.areas.empty() && drawing.boxes.empty() && drawing.marks.empty()) return;
-    const double most = page.blocks.empty() ? kBottom - kTop - 12 : kMostDrawing;
-    const Picture picture = compose(drawing, kTextWidth, most);
+    const Picture picture = compose(drawing, kTextWidth, most_height);
     rows.rows.push_back(picture_row(picture));
     const auto line = [&](const std::string& text) {
         rows.rows.push_back({canvas.measure(text, kSmall, kTextWidth).height + 0.8, false,
@@ -103,6 +103,24 @@ void fill_sides(std::vector<Side>& sides, const Page& page, const Rows& rows) {
     }
 }
 
+/// The page with the largest drawing that does not cost a further side.
+std::vector<Side> sides_of(const Page& page, const Canvas& canvas) {
+    std::vector<double> heights(std::begin(kDrawingHeights), std::end(kDrawingHeights));
+    if (page.blocks.empty()) heights = {kBottom - kTop - 12};
+    std::vector<Side> best;
+    for (const double height : heights) {
+        Rows rows;
+        add_drawing(rows, canvas, page, height);
+        for (const Block& block : page.blocks)
+            add_block(rows, canvas, block, kTextWidth);
+        std::vector<Side> sides;
+        fill_sides(sides, page, rows);
+        if (best.empty() || sides.size() < best.size()) best = std::move(sides);
+        if (best.size() == 1 || best.size() > kMostPages) break;
+    }
+    return best;
+}
+
 void draw_header(Canvas& canvas, const Side& side) {
     canvas.text(kMargin, kMargin - 1, canvas.cut_to(shortened(side.page->title, kLongestTitle), kTitle, kTextWidth),
                 kTitle);
@@ -129,11 +147,8 @@ Result<std::string> write_pdf(const Paper& paper) {
     Canvas canvas(kWidth, kHeight, title, bytes);
     std::vector<Side> sides;
     for (const Page& page : paper.pages) {
-        Rows rows;
-        add_drawing(rows, canvas, page);
-        for (const Block& block : page.blocks)
-            add_block(rows, canvas, block, kTextWidth);
-        fill_sides(sides, page, rows);
+        std::vector<Side> more = sides_of(page, canvas);
+        sides.insert(sides.end(), std::make_move_iterator(more.begin()), std::make_move_iterator(more.end()));
         if (sides.size() > kMostPages)
             return Problem{
                 {}, 0, 0, fmt::format("the papers would have more than {} pages", kMostPages), "split the job"};

@@ -135,7 +135,7 @@ void draw_cells(Canvas& canvas, const Columns& columns, const std::vector<std::s
 
 } // namespace
 
-void add_table(Rows& rows, const Canvas& canvas, const Table& table, double width) {
+void add_table(Rows& rows, const Canvas& canvas, const Table& table, const std::string& heading, double width) {
     if (table.rows.empty()) return;
     const auto columns = std::make_shared<const Columns>(columns_of(canvas, table, width));
     const double head_height = row_height(canvas, *columns, columns->head, kHead);
@@ -145,7 +145,13 @@ void add_table(Rows& rows, const Canvas& canvas, const Table& table, double widt
                  on.line(x, y + head_height, x + width, y + head_height, kRule / 2);
              }};
     if (!table.head.empty()) {
-        rows.heads.push_back(head);
+        const Row title = heading_row(canvas, heading + ", continued");
+        const bool titled = !heading.empty();
+        rows.heads.push_back(!titled ? head
+                                     : Row{title.height + head_height, true, [=](Canvas& on, double x, double y) {
+                                               title.draw(on, x, y);
+                                               head.draw(on, x, y + title.height);
+                                           }});
         rows.rows.push_back(head);
     }
     const int head_index = table.head.empty() ? -1 : static_cast<int>(rows.heads.size()) - 1;

@@ -24,7 +24,9 @@ struct Rows {
 
 /// Appends the rows of a block.
 void add_block(Rows& rows, const Canvas& canvas, const Block& block, double width);
-/// Appends a table's rows; its head is repeated on every page that it continues on.
-void add_table(Rows& rows, const Canvas& canvas, const Table& table, double width);
+/// Appends a table's rows; on every page that it continues on, its head is repeated under the block's heading.
+void add_table(Rows& rows, const Canvas& canvas, const Table& table, const std::string& heading, double width);
+/// Of a block, with the space below it.
+[[nodiscard]] Row heading_row(const Canvas& canvas, const std::string& heading);
 
 } // namespace kerfwright::papers

@@ -10,7 +10,8 @@
 
 namespace kerfwright::drawing {
 
-/// One closed curve as it stands in the file, already flattened to 2 µm, in the drawing's finished size, Y up.
+/// One closed area as it stands in the file, its curves already flattened to 2 µm, in the drawing's finished size, Y
+/// up.
 struct Outline {
     std::string id;    ///< the element's own id (SVG id, DXF handle, GeoJSON feature id)
     std::string layer; ///< SVG: id or label of the nearest named group; DXF: layer
@@ -29,7 +30,8 @@ struct Region {
     int line = 0;
 };
 
-/// The border that two regions share, as open or closed chains of grid points.
+/// The border that two regions share, as chains of grid points with region `a` to their left. A closed chain ends in
+/// the point it starts with. Chains are maximal along the rings of `a`, and sorted.
 struct Seam {
     int a = 0, b = 0; ///< indices of regions, a < b; b is kOutside for the outer border
     std::vector<std::vector<plane::Point>> chains;
@@ -40,16 +42,17 @@ inline constexpr int kOutside = -1;
 /// What cleaning did or could not do.
 struct Note {
     enum class Kind {
-        sliver_removed,
-        overlap_removed,
-        gap_closed,
-        part_joined,
-        open_outline,
-        self_crossing,
-        narrow,
-        small,
-        ignored,
-        unnamed
+        sliver_removed,  ///< a part no wider than snap went to a neighbour, or nowhere
+        overlap_removed, ///< of two regions, within snap
+        gap_closed,      ///< between two regions, within snap
+        part_joined,     ///< pieces of one outline, or a slit in one region, were put together
+        open_outline,    ///< from a reader; make_partition refuses it
+        self_crossing,   ///< tiny loops were taken out
+        narrow,          ///< a neck below 1 mm
+        small,           ///< a part below 25 mm²
+        ignored,         ///< something of the file is not used
+        unnamed,         ///< an outline got a numbered name
+        vertices_moved   ///< onto vertices of a neighbour, within snap
     } kind;
     std::string text; ///< a sentence with names and sizes
     std::vector<std::string> regions;
@@ -90,7 +93,19 @@ struct Sketch {
 [[nodiscard]] Result<Sketch> read_map(std::string_view text, const std::string& file,
                                       const ReadOptions& options); ///< GeoJSON and TopoJSON
 
-/// Names, scales, cleans: outlines to disjoint regions with shared borders.
+/// Names and cleans: outlines to disjoint regions with shared borders, lower left corner at (0, 0).
+/// REQUIRES of the sketch: mm in finished size, Y up, on the grid; the origin may lie anywhere.
+///
+/// - An outline without a name gets a numbered one, "region-1" and so on from left to right, with a note; it is never
+///   dropped. Under "id", an outline without an id of its own takes the name of its group.
+/// - Outlines of one name are one region. An outline inside another of another name is an island: the smaller one is
+///   cut out of the larger, whatever their order in the file.
+/// - Borders of neighbours within `snap` become one: vertices move onto vertices of the outline that comes first in the
+///   file; overlaps no thicker than snap stay with it, and gaps no wider than snap go to the other one. A gap within
+///   one region that is no wider than snap is closed, a part that is nowhere wider goes to the neighbour.
+/// - Thicker overlaps, two regions in one place and self-crossings with a loop thicker than snap are problems.
+/// - Neighbours share exactly the same grid points along their border, corners of third regions on it included.
+/// Cost: about n log n; 0.2 s for 60 regions with 60,000 vertices, 3 s for 1,000 with 1,000,000.
 [[nodiscard]] Result<Drawing> make_partition(Sketch sketch, const std::string& file, const ReadOptions& options);
 
 /// Seams of a clean partition: borders that two regions share exactly on the grid.

@@ -89,6 +89,21 @@ std::vector<RingSegment> segments_of(const std::vector<DrawnRing>& rings) {
     return segments;
 }
 
+void note_moved(const std::vector<MovedVertices>& moved, const Drawn& drawn, std::vector<Note>& notes) {
+    for (const MovedVertices& sum : moved) {
+        if (sum.farthest < kWorthNoting) continue;
+        const std::string& name =
+            drawn.names[static_cast<std::size_t>(drawn.outlines[static_cast<std::size_t>(sum.outline)].region)];
+        notes.push_back(
+            {Note::Kind::vertices_moved,
+             fmt::format("{} {} of \"{}\" moved onto neighbours, by up to {:.3f} mm, there near ({:.2f}, {:.2f}) mm",
+                         sum.count, sum.count == 1 ? "vertex" : "vertices", name, sum.farthest, sum.at.x, sum.at.y),
+             {name},
+             sum.at,
+             sum.farthest});
+    }
+}
+
 /// To the finished frame: lower left corner of what is left at the origin.
 void settle(Drawing& drawing) {
     Point low{plane::kRange, plane::kRange};
@@ -128,7 +143,7 @@ Result<Drawing> make_partition(Sketch sketch, const std::string& file, const Rea
     Drawn& all = drawn.value();
     all.snap = options.snap;
     const std::int64_t snap = std::llround(options.snap / plane::kGrid);
-    merge_vertices(all.rings, snap);
+    note_moved(merge_vertices(all.rings, snap), all, drawing.notes);
     for (DrawnRing& ring : all.rings)
         ring.sign = plane::signed_area(ring.points) < 0 ? -1 : 1;
 

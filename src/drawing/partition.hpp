@@ -46,12 +46,23 @@ struct Drawn {
     double snap = 0;                ///< mm
 };
 
+/// What merge_vertices did to one outline.
+struct MovedVertices {
+    int outline = 0;
+    std::size_t count = 0;
+    double farthest = 0; ///< mm
+    plane::Vec at;       ///< where that was
+};
+
 /// Moves vertices onto vertices of earlier outlines within `snap` grid units.
-void merge_vertices(std::vector<DrawnRing>& rings, std::int64_t snap);
+std::vector<MovedVertices> merge_vertices(std::vector<DrawnRing>& rings, std::int64_t snap);
 
 /// Short segments from each vertex to every other outline within `snap` grid units. They cut the gap between two
 /// neighbours off from the outside, and into cells.
 [[nodiscard]] std::vector<RingSegment> bridges(const std::vector<DrawnRing>& rings, std::int64_t snap);
+
+/// Changes below this many mm are how curves were flattened, and not worth a note.
+inline constexpr double kWorthNoting = 0.005;
 
 inline constexpr int kNobody = -1;
 

@@ -348,24 +348,29 @@ class OwnerFinder {
                              name(pair.first), sum.largest, name(pair.second), sum.text()));
     }
 
-    /// Parts of a region that are nothing but slivers go to the neighbour with whom they share most border.
+    /// Parts of a region that are nothing but slivers go to the neighbour with whom they share most border, if that is
+    /// more than slivers.
     void move_slivers() {
         std::map<int, std::vector<int>> members;
         for (int f = 1; f < count(); ++f)
             if (owner(f) != kNobody) members[owner(f)].push_back(f);
+        std::vector<std::pair<int, Group>> slivers; // with their regions
+        for (const auto& [region, own] : members)
+            for (Group& group : groups_of(own))
+                if (is_thin(group)) slivers.emplace_back(region, std::move(group));
+        for (const auto& [region, group] : slivers)
+            for (const int f : group)
+                owner(f) = kNobody;
         std::vector<std::pair<int, int>> moves;
         std::map<std::pair<int, int>, Sum> moved;
-        for (const auto& [region, own] : members) {
-            for (const Group& group : groups_of(own)) {
-                if (!is_thin(group)) continue;
-                const auto lengths = neighbours_of(group, region);
-                const auto longest = std::max_element(lengths.begin(), lengths.end(),
-                                                      [](const auto& a, const auto& b) { return a.second < b.second; });
-                const int heir = longest == lengths.end() ? kNobody : longest->first;
-                for (const int f : group)
-                    moves.emplace_back(f, heir);
-                moved[{region, heir}].add(area_of(group), std::sqrt(area_of(group)), middle_of(group));
-            }
+        for (const auto& [region, group] : slivers) {
+            const auto lengths = neighbours_of(group, region);
+            const auto longest = std::max_element(lengths.begin(), lengths.end(),
+                                                  [](const auto& a, const auto& b) { return a.second < b.second; });
+            const int heir = longest == lengths.end() ? kNobody : longest->first;
+            for (const int f : group)
+                moves.emplace_back(f, heir);
+            moved[{region, heir}].add(area_of(group), std::sqrt(area_of(group)), middle_of(group));
         }
         for (const auto& [f, heir] : moves)
             owner(f) = heir;
@@ -388,7 +393,6 @@ class OwnerFinder {
         notes_.push_back(std::move(made));
     }
 
-    static constexpr double kWorthNoting = 0.005;   ///< mm: below that it is how curves were flattened
     static constexpr double kRoundingSlack = 1.002; ///< thickness() is good to 0.1 %
 
     const Arrangement& faces_;

@@ -59,7 +59,7 @@ Foot foot_on(Point a, Point b, Point p) {
 
 } // namespace
 
-void merge_vertices(std::vector<DrawnRing>& rings, std::int64_t snap) {
+std::vector<MovedVertices> merge_vertices(std::vector<DrawnRing>& rings, std::int64_t snap) {
     const Vertices all = vertices_of(rings);
     std::vector<GridSegment> points;
     for (const Point p : all.at)
@@ -91,12 +91,25 @@ void merge_vertices(std::vector<DrawnRing>& rings, std::int64_t snap) {
         });
         if (is_nearest) target[v] = there;
     }
+    std::vector<MovedVertices> moved;
     std::size_t next = 0;
     for (DrawnRing& ring : rings) {
-        for (Point& p : ring.points)
-            p = target[next++];
+        for (Point& p : ring.points) {
+            const Point there = target[next++];
+            if (there == p) continue;
+            if (moved.empty() || moved.back().outline != ring.outline) moved.push_back({ring.outline, 0, 0, {}});
+            MovedVertices& sum = moved.back();
+            const double way = plane::distance(plane::to_mm(p), plane::to_mm(there));
+            ++sum.count;
+            if (way > sum.farthest) {
+                sum.farthest = way;
+                sum.at = plane::to_mm(there);
+            }
+            p = there;
+        }
         drop_repeats(ring.points);
     }
+    return moved;
 }
 
 std::vector<RingSegment> bridges(const std::vector<DrawnRing>& rings, std::int64_t snap) {

@@ -185,6 +185,9 @@ TEST(Partition, ClosesAGapWithinSnap) {
     const Drawing drawing = clean({outline("a", {box(0, 0, 10, 10)}), outline("b", {box(10.03, 0, 20, 10)})});
     EXPECT_DOUBLE_EQ(seam_length(drawing, "a", "b"), 10);
     EXPECT_DOUBLE_EQ(plane::area(region(drawing, "a").shape), 100);
+    const Note* note = note_of(drawing, Note::Kind::vertices_moved);
+    ASSERT_NE(note, nullptr);
+    EXPECT_EQ(note->text, "2 vertices of \"b\" moved onto neighbours, by up to 0.030 mm, there near (10.00, 0.00) mm");
     EXPECT_DOUBLE_EQ(plane::area(region(drawing, "b").shape), 100) << "its corners are those of its neighbour now";
 }
 
@@ -404,6 +407,39 @@ std::vector<Outline> cells_of(const Lattice& lattice, Random& random, double jit
     return outlines;
 }
 
+/// A jagged line between two points by midpoint displacement, without its last point. The same for both neighbours, as
+/// it depends on the ends alone.
+void add_jagged(std::vector<Vec>& out, Vec a, Vec b, int levels) {
+    if (levels == 0) {
+        out.push_back(a);
+        return;
+    }
+    const bool forward = std::pair(a.x, a.y) < std::pair(b.x, b.y);
+    const Vec low = forward ? a : b;
+    const Vec high = forward ? b : a;
+    const double wave = std::sin(low.x * 12.9898 + low.y * 78.233 + high.x * 37.719 + high.y * 4.581);
+    const Vec middle = (low + high) * 0.5 + Vec{low.y - high.y, high.x - low.x} * (0.05 * wave);
+    add_jagged(out, a, middle, levels - 1);
+    add_jagged(out, middle, b, levels - 1);
+}
+
+/// Cells with jagged borders, each drawn on its own with every point moved by up to `jitter`.
+std::vector<Outline> jagged_cells(const Lattice& lattice, Random& random, int levels, double jitter) {
+    std::vector<Outline> outlines;
+    for (int j = 0; j < lattice.rows; ++j)
+        for (int i = 0; i < lattice.columns; ++i) {
+            std::vector<Vec> ring;
+            add_jagged(ring, lattice.corner(i, j), lattice.corner(i + 1, j), levels);
+            add_jagged(ring, lattice.corner(i + 1, j), lattice.corner(i + 1, j + 1), levels);
+            add_jagged(ring, lattice.corner(i + 1, j + 1), lattice.corner(i, j + 1), levels);
+            add_jagged(ring, lattice.corner(i, j + 1), lattice.corner(i, j), levels);
+            for (Vec& v : ring)
+                v = v + Vec{random.uniform(-jitter, jitter), random.uniform(-jitter, jitter)};
+            outlines.push_back(outline("c" + std::to_string(1000 + j * lattice.columns + i), {ring}));
+        }
+    return outlines;
+}
+
 double total_area(const Drawing& drawing) {
     double sum = 0;
     for (const Region& r : drawing.regions)
@@ -427,6 +463,24 @@ RC_GTEST_PROP(PartitionProperty, JitterBelowHalfOfSnapDoesNotChangeWhoMeetsWhom,
     for (const Seam& seam : exact.seams)
         if (seam.b == kOutside) outside_exact += seam.length;
     RC_ASSERT(std::abs(outside - outside_exact) < 2);
+}
+
+RC_GTEST_PROP(PartitionProperty, DenseBordersDrawnTwiceBecomeOne, ()) {
+    Random random(*rc::gen::arbitrary<std::uint64_t>());
+    const Lattice lattice = random_lattice(random, 3, 2, true);
+    const int levels = 5 + static_cast<int>(random.below(3)); // points 0.3 to 0.08 mm apart
+    const auto cells = jagged_cells(lattice, random, levels, 0);
+    RC_PRE(make_partition(sketch(cells), "", with_snap(0.001)).ok()); // jags may cross at a sharp corner
+    const Drawing exact = clean(cells);
+    const Drawing jittered = clean(jagged_cells(lattice, random, levels, 0.012));
+    RC_ASSERT(neighbours(jittered, 0.3) == neighbours(exact, 0.3));
+    for (std::size_t i = 0; i < exact.regions.size(); ++i) {
+        RC_ASSERT(jittered.regions[i].name == exact.regions[i].name);
+        const double moved = std::abs(plane::area(jittered.regions[i].shape) - plane::area(exact.regions[i].shape));
+        RC_ASSERT(moved < 0.05 * plane::perimeter(exact.regions[i].shape));
+        RC_ASSERT(jittered.regions[i].shape.size() == 1U);
+        RC_ASSERT(jittered.regions[i].shape[0].holes.empty()); // no pocket is left open in a border
+    }
 }
 
 RC_GTEST_PROP(PartitionProperty, TheOrderOfOutlinesDoesNotChangeACleanDrawing, ()) {

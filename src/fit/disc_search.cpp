@@ -40,7 +40,7 @@ std::optional<plane::Vec> freed(const plane::EdgeIndex& index, plane::Vec centre
 
 } // namespace
 
-double out_of_reach(const plane::EdgeIndex& index, plane::Vec p, double radius) {
+double out_of_reach(const plane::EdgeIndex& index, plane::Vec p, double radius, double good_enough) {
     constexpr int kDirections = 48;
     double best = 1e300;
     plane::Vec best_centre;
@@ -53,14 +53,20 @@ double out_of_reach(const plane::EdgeIndex& index, plane::Vec p, double radius) 
             best_centre = *free;
         }
     };
-    for (int k = 0; k < kDirections && best > 1e-4; ++k) {
+    // Straight out first; a disc that rolls over chords is held up by a neighbouring one, and is moved free of it.
+    if (const auto near = index.nearest(p)) {
+        const plane::Ring& ring = index.rings()[near->ring];
+        const plane::Vec along = to_mm(ring[(near->segment + 1) % ring.size()]) - to_mm(ring[near->segment]);
+        attempt(p + plane::Vec{along.y, -along.x} * (radius / std::max(1e-12, plane::length(along))));
+    }
+    for (int k = 0; k < kDirections && best > good_enough; ++k) {
         const double angle = 2 * std::numbers::pi * k / kDirections;
         attempt(p + plane::Vec{std::cos(angle), std::sin(angle)} * radius);
     }
     if (best > 1e299) return best;
     // Then slide the best centre toward the point, with ever smaller steps.
     double step = 0.1 * radius;
-    for (int round = 0; round < 60 && best > 1e-4 && step > 1e-7; ++round) {
+    for (int round = 0; round < 60 && best > good_enough && step > 1e-7; ++round) {
         const double before = best;
         const plane::Vec pull = (p - best_centre) * (1 / distance(p, best_centre));
         const plane::Vec side{-pull.y, pull.x};

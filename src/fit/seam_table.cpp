@@ -1,6 +1,7 @@
 #include "fit/seam_table.hpp"
 
 #include "base/parallel.hpp"
+#include "fit/thickness.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -76,6 +77,14 @@ void add_spot(std::vector<Spot>& spots, Spot spot) {
     spots.push_back(std::move(spot));
 }
 
+/// The outer border of a set without a tray, or the edge of a void.
+bool near_free_edge(const Border& border, plane::Vec p, double reach) {
+    if (!inside(grown(border.box, reach), p)) return false;
+    for (const Edge& edge : edges_of(border))
+        if (edge.mate == kNobody && plane::distance_to_segment(p, edge.from, edge.to) < reach) return true;
+    return false;
+}
+
 /// Why the mate of a seam keeps away from it at `foot`, or "" when it does not.
 std::string why_wide(const Ground& ground, std::size_t i, std::size_t j, plane::Vec foot) {
     const double retreat = ground.cut[j].nearest(foot)->distance - ground.bodies.all[j].step_back;
@@ -87,17 +96,14 @@ std::string why_wide(const Ground& ground, std::size_t i, std::size_t j, plane::
         if (k != i && k != j && inside(grown(ground.eased[k].box, reach), foot) &&
             ground.eased[k].edges.nearest(foot, reach))
             return "junction";
-    // A free end of the seam: where the outer border of a set without a tray begins.
-    if (!ground.bodies.tray)
-        if (const auto near = ground.eased[i].edges.nearest(foot, reach)) {
-            const std::vector<int>& mates = ground.eased[i].mate[near->ring];
-            for (std::size_t s = 0; s < mates.size(); ++s)
-                if (mates[s] == kNobody &&
-                    plane::distance(to_mm(ground.eased[i].edges.rings()[near->ring][s]), foot) < reach)
-                    return "free edge";
-        }
-    const auto easing = [&](std::size_t body) { return ground.bodies.all[body].easing_radius(); };
-    return easing(i) == 0 || easing(j) == 0 ? "corner" : "";
+    if (near_free_edge(ground.eased[i], foot, reach) || near_free_edge(ground.eased[j], foot, reach))
+        return "free edge";
+    // A convex bend of one side has at least the easing radius of the other. If that is less than the step back, the
+    // bend steps back to a corner, which lies further away.
+    const auto opens = [&](std::size_t at, std::size_t by) {
+        return ground.bodies.all[by].easing_radius() < ground.bodies.all[at].step_back + kRoom;
+    };
+    return opens(i, j) || opens(j, i) ? "corner" : "";
 }
 
 void measure(const Ground& ground, std::size_t i, const Sample& sample, Looked& looked) {

@@ -206,4 +206,23 @@ inline std::vector<RegionToFit> nested(double side, int depth, const Liner& line
     return regions;
 }
 
+/// Two arms wound into each other, each `width` wide, in a square.
+inline std::vector<RegionToFit> spirals(double width, double turns, double radius) {
+    plane::Ring arm;
+    const auto point = [&](double angle, double off) {
+        const double r = width * (angle / 3.14159265358979 + off);
+        return plane::to_grid({r * std::cos(angle), r * std::sin(angle)});
+    };
+    const double first = 3.5, last = first + turns * 6.28318530717959;
+    for (double a = first; a < last; a += 0.15)
+        arm.push_back(point(a, 0.5));
+    for (double a = last; a > first; a -= 0.15)
+        arm.push_back(point(a, -0.5));
+    if (plane::signed_area(arm) < 0) arm = plane::reversed(arm);
+    const double side = width * (last / 3.14159265358979 + 2);
+    const plane::Shape one = plane::normal({arm});
+    const plane::Shape other = plane::subtract({{plane::rectangle({-side, -side}, {side, side}), {}}}, one);
+    return {{"arm", {plane::largest(one)}, radius}, {"rest", {plane::largest(other)}, radius}};
+}
+
 } // namespace kerfwright::fit::test

@@ -1,0 +1,167 @@
+#include "partitions.hpp"
+
+#include "fit/assembly.hpp"
+#include "fit/fit.hpp"
+#include "plane/offset.hpp"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+
+namespace kerfwright::fit {
+namespace {
+
+plane::Polygon block(double x0, double y0, double x1, double y1) {
+    return {plane::rectangle({x0, y0}, {x1, y1}), {}};
+}
+
+/// Pieces and wall of a small set with interlocking coasts.
+struct Set {
+    std::vector<AssemblyPiece> pieces;
+    AssemblyWall wall;
+};
+Set interlocked(double grown) {
+    FitRules rules;
+    rules.detail = 10;
+    rules.tray_clearance = rules.clearance; // or the pieces could spread into the tray's room
+    const auto fit = fit_regions(test::voronoi(8, 120, test::coast(2, 0.15), 1.5, 4), rules);
+    Set set;
+    if (!fit.ok()) return set;
+    for (const Piece& piece : fit.value().pieces) {
+        plane::Polygon as_cut = piece.as_cut;
+        if (grown != 0) as_cut = plane::largest(plane::offset({as_cut}, grown, {0.0005}));
+        set.pieces.push_back({piece.id, as_cut, {}});
+    }
+    set.wall.as_cut = plane::offset(fit.value().wall_as_cut, -grown, {0.0005});
+    return set;
+}
+
+TEST(Assembly, ABlockInItsTrayCentresItself) {
+    // 0.1 to the left and 0.5 to the right: in the middle it has 0.3 on either side.
+    const AssemblyWall wall{{block(0, 0, 10.6, 10.6)}, {}};
+    const auto a = assemble({{"block", block(0.1, 0.3, 10.1, 10.3), {}}}, wall);
+    ASSERT_TRUE(a.ok());
+    EXPECT_NEAR(a.value().slack, 0.3, 1e-3);
+    EXPECT_TRUE(a.value().goes_together);
+    EXPECT_NEAR(a.value().poses[0].x, 0.2, 2e-3);
+    EXPECT_NEAR(a.value().linear_slack, a.value().slack, 1e-3);
+}
+
+TEST(Assembly, ForcesAreInEquilibrium) {
+    const AssemblyWall wall{{block(0, 0, 20.9, 30)}, {}};
+    const auto a = assemble({{"left", block(0.3, 10, 10.3, 20), {}}, {"right", block(10.6, 10, 20.6, 20), {}}}, wall);
+    ASSERT_TRUE(a.ok());
+    EXPECT_NEAR(a.value().slack, 0.3, 1e-3);
+    // wall | left | right | wall: three equal forces in a row.
+    ASSERT_EQ(a.value().tight.size(), 3u);
+    for (const TightSeam& seam : a.value().tight)
+        EXPECT_NEAR(seam.share, 1.0 / 3, 0.02) << seam.a << " " << seam.b;
+}
+
+TEST(Assembly, TooLargeABlockDoesNotGoIn) {
+    const AssemblyWall wall{{block(0, 0, 10, 10)}, {}};
+    const auto a = assemble({{"block", block(-0.02, 0.3, 10.02, 9.7), {}}}, wall);
+    ASSERT_TRUE(a.ok());
+    EXPECT_FALSE(a.value().goes_together);
+    EXPECT_NEAR(a.value().slack, -0.02, 2e-3);
+}
+
+TEST(Assembly, GrownByHalfTheClearanceTheSlackIsNought) {
+    const Set set = interlocked(0.15);
+    ASSERT_FALSE(set.pieces.empty());
+    const auto a = assemble(set.pieces, set.wall);
+    ASSERT_TRUE(a.ok());
+    EXPECT_NEAR(a.value().slack, 0, 0.02);
+}
+
+TEST(Assembly, TrueGapAgreesWithTheLinearProgram) {
+    const Set set = interlocked(0);
+    ASSERT_FALSE(set.pieces.empty());
+    const auto a = assemble(set.pieces, set.wall);
+    ASSERT_TRUE(a.ok());
+    EXPECT_GE(a.value().slack, 0.297);
+    EXPECT_NEAR(a.value().slack, a.value().linear_slack, 0.005);
+}
+
+TEST(Assembly, AMirroredPieceDoesNotGoTogether) {
+    Set set = interlocked(0);
+    ASSERT_FALSE(set.pieces.empty());
+    plane::Polygon& piece = set.pieces[2].as_cut;
+    const plane::Point centre = plane::to_grid(plane::centroid(piece));
+    for (plane::Point& p : piece.outer)
+        p.x = 2 * centre.x - p.x;
+    piece.outer = plane::reversed(piece.outer);
+    const auto a = assemble(set.pieces, set.wall);
+    ASSERT_TRUE(a.ok());
+    EXPECT_FALSE(a.value().goes_together);
+    EXPECT_LT(a.value().slack, -0.1);
+}
+
+TEST(Assembly, ChanceFollowsTheNormalLaw) {
+    // One block, one direction that binds: slack = 0.05 - error of the cutter, half of it on either side of zero
+    // needed.
+    const AssemblyWall wall{{block(0, 0, 10.1, 14)}, {"small", 0, 0, "", 0, "", {}, {}}};
+    AssemblyPiece piece{"block", block(0.05, 2, 10.05, 12), {"large", 0.03, 0, "", 0, "", {}, {}}};
+    AssemblyOptions options;
+    options.samples = 2000;
+    options.needed = 0.02;
+    const auto a = assemble({piece}, wall, options);
+    ASSERT_TRUE(a.ok());
+    // P(0.05 + e >= 0.02), e of deviation 0.03: P(z >= -1) = 0.8413.
+    EXPECT_NEAR(a.value().chance, 0.8413, 0.025);
+    EXPECT_LE(a.value().chance_low, a.value().chance);
+    EXPECT_GE(a.value().chance_high, a.value().chance);
+    EXPECT_NEAR(a.value().slack_p50, 0.05, 0.003);
+    EXPECT_LT(a.value().accuracy, 0.005);
+}
+
+TEST(Assembly, SharedCutterErrorsAreShared) {
+    // Cutter error e takes e from the block and gives e to the recess: slack 0.05 + 2 e when one cutter cuts both.
+    const AssemblyWall wall{{block(0, 0, 10.1, 14)}, {"one", 0.03, 0, "", 0, "", {}, {}}};
+    const AssemblyPiece piece{"block", block(0.05, 2, 10.05, 12), {"one", 0.03, 0, "", 0, "", {}, {}}};
+    AssemblyOptions options;
+    options.samples = 2000;
+    const auto together = assemble({piece}, wall, options);
+    AssemblyPiece other = piece;
+    other.errors.cutter = "another";
+    const auto apart = assemble({other}, wall, options);
+    ASSERT_TRUE(together.ok() && apart.ok());
+    const auto spread = [](const Assembly& a) { return (a.slack_p95 - a.slack_p5) / (2 * 1.6449); };
+    EXPECT_NEAR(spread(together.value()), 0.06, 0.004);
+    EXPECT_NEAR(spread(apart.value()), 0.03 * std::sqrt(2.0), 0.003);
+}
+
+TEST(Assembly, GrowthAcrossTheGrainTakesTheSlack) {
+    // 100 mm across, 0.2 % growth: 0.2 mm of the 0.3 + 0.3 are gone, half on each side.
+    const AssemblyWall wall{{block(0, 0, 100.6, 100.6)}, {}};
+    AssemblyPiece piece{"board", block(0.3, 0.3, 100.3, 100.3), {}};
+    piece.errors.growth = growth_of_grain(0, 0.002, 90); // grain along Y, growth along X
+    AssemblyOptions options;
+    options.samples = 4;
+    const auto a = assemble({piece}, wall, options);
+    ASSERT_TRUE(a.ok());
+    EXPECT_NEAR(a.value().slack_p50, 0.2, 1e-3);
+    EXPECT_NEAR(piece.errors.growth.xx, 0.002, 1e-12);
+    EXPECT_NEAR(piece.errors.growth.yy, 0, 1e-12);
+}
+
+TEST(Assembly, SameDrawsOnAnyNumberOfThreads) {
+    Set set = interlocked(0);
+    ASSERT_FALSE(set.pieces.empty());
+    for (AssemblyPiece& piece : set.pieces)
+        piece.errors = {"c", 0.02, 0.01, "s", 2e-4, "m", {}, {0, 0, 0.001}};
+    AssemblyOptions options;
+    options.samples = 100;
+    options.threads = 1;
+    const auto one = assemble(set.pieces, set.wall, options);
+    options.threads = 3;
+    const auto three = assemble(set.pieces, set.wall, options);
+    ASSERT_TRUE(one.ok() && three.ok());
+    EXPECT_EQ(one.value().slack, three.value().slack);
+    EXPECT_EQ(one.value().slack_p5, three.value().slack_p5);
+    EXPECT_EQ(one.value().slack_p95, three.value().slack_p95);
+    EXPECT_LT(one.value().accuracy, 0.005);
+}
+
+} // namespace
+} // namespace kerfwright::fit

@@ -1,6 +1,7 @@
 #include "cutting/feeds.hpp"
 
 #include "cutting/limits.hpp"
+#include "cutting/wear.hpp"
 
 #include <fmt/format.h>
 
@@ -68,7 +69,7 @@ FeedPlan judge(const shop::Material& material, const shop::Cutter& cutter, const
     plan.machine = machine.name;
     plan.step = task.step;
     plan.setting = completed(setting, cutter, task);
-    plan.cutter_life = material.cutter_life.value * (cutter.carbide ? 1 : 0.2);
+    plan.cutter_life = edge_life(material, cutter, plan.setting);
     if (!sound(plan.setting)) {
         plan.limits.push_back({"setting", 0, 1, true, "", "give n, vf and ap above zero"});
         plan.notes.push_back("the setting has a speed, feed or depth that is no positive number");

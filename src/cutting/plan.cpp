@@ -4,6 +4,7 @@
 #include "cutting/heat.hpp"
 #include "cutting/kinematics.hpp"
 #include "cutting/limits.hpp"
+#include "cutting/wear.hpp"
 
 #include <fmt/format.h>
 
@@ -290,7 +291,7 @@ Result<FeedPlan> plan_feeds(const shop::Material& material, const shop::Cutter& 
     set_entry(at, plan.setting);
     plan.binding = binding_of(plan.limits);
     plan.notes = plan_notes(at);
-    plan.cutter_life = material.cutter_life.value * (cutter.carbide ? 1 : 0.2);
+    plan.cutter_life = edge_life(material, cutter, plan.setting);
     return plan;
 }
 

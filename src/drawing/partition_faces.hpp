@@ -58,7 +58,16 @@ class Arrangement {
     void sort_around_vertices();
     void link_cycles();
     void find_components();
+    /// What covers each cycle, as far as it is known, and one half-edge of each.
+    struct Covers {
+        std::vector<std::vector<Winding>> of_cycle;
+        std::vector<char> known;
+        std::vector<std::size_t> first_edge;
+    };
     void cover_faces();
+    void spread_cover(int start, Covers& covers);
+    void measure_faces(const Covers& covers);
+    [[nodiscard]] std::optional<std::size_t> seen_from(plane::Point p, const BoxTree& edges) const;
     [[nodiscard]] std::size_t outer_half_edge(int vertex) const;
     [[nodiscard]] std::vector<Winding> across(std::size_t h, const std::vector<Winding>& left) const;
 
@@ -70,7 +79,8 @@ class Arrangement {
     std::vector<std::size_t> out_;       ///< half-edges that leave each vertex, counter-clockwise from straight down
     std::vector<std::size_t> out_place_; ///< of each half-edge: where it stands in out_
     std::vector<std::size_t> next_;
-    std::vector<int> cycle_;
+    std::vector<int> cycle_;      ///< of each half-edge: its walk around a face
+    std::vector<int> cycle_face_; ///< a face with islands has several
     std::vector<int> face_;
     std::vector<Face> faces_;
     std::vector<int> component_; ///< of each vertex

@@ -89,7 +89,8 @@ class Straightener {
     /// between its ends (that would leave an area without width).
     [[nodiscard]] bool is_straight(const std::vector<Point>& stretch) const {
         if (stretch.size() == 2 || stretch.front() == stretch.back()) return false;
-        const auto [a, b, next] = key_of(stretch);
+        const Point a = std::min(stretch.front(), stretch.back());
+        const Point b = std::max(stretch.front(), stretch.back());
         const auto alike = std::lower_bound(stretches_.begin(), stretches_.end(), Key{a, b, Point{-1, -1}});
         const bool alone = alike + 1 == stretches_.end() || std::get<0>(alike[1]) != a || std::get<1>(alike[1]) != b;
         if (!alone) return false;

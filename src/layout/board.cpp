@@ -87,7 +87,6 @@ bool Board::free(const Item& item, const plane::Placement& placement) const {
 }
 
 void Board::put(const Item& item, const plane::Placement& placement) {
-    plane::extend(used_, bounds(moved(item.body.outline, placement)));
     for (std::size_t k = 0; k < layers_.size(); ++k) {
         const Outline grown = moved(item.grown[k].outline, placement);
         layers_[k].raster.take({grown});

@@ -24,8 +24,6 @@ class Board {
 
     [[nodiscard]] bool free(const Item& item, const plane::Placement& placement) const;
     [[nodiscard]] const shop::Sheet& sheet() const { return *sheet_; }
-    /// Box of all that was put.
-    [[nodiscard]] plane::Box used() const { return used_; }
 
   private:
     struct Layer {
@@ -36,7 +34,6 @@ class Board {
 
     const shop::Sheet* sheet_;
     std::vector<Layer> layers_; ///< per kerf class
-    plane::Box used_;
 };
 
 /// From the item's frame to the drawing's: what `Placed` holds.

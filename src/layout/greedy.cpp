@@ -49,11 +49,10 @@ Pull pull_for(const shop::Sheet& sheet, int turn) {
 }
 
 /// What is no longer free for other work: from the low end of the longer side to the end of the farthest part.
-double used_area(const Board& board) {
-    if (board.used().empty()) return 0;
-    const plane::Box box = plane::bounds(board.sheet().outline);
+double used_area(const shop::Sheet& sheet, const plane::Box& used) {
+    const plane::Box box = plane::bounds(sheet.outline);
     const bool wide = box.width() >= box.height();
-    return wide ? (board.used().high.x - box.low.x) * box.height() : (board.used().high.y - box.low.y) * box.width();
+    return wide ? (used.high.x - box.low.x) * box.height() : (used.high.y - box.low.y) * box.width();
 }
 
 } // namespace
@@ -93,18 +92,34 @@ Attempt attempt(const Group& group, const LayoutOptions& options, int turn) {
             result.placed[i] = {&board.sheet(), of_drawing(item, *place)};
             break;
         }
-        if (result.placed[i].sheet == nullptr) result.missing += item.room;
     }
-    for (const Board& board : boards) {
-        if (board.used().empty()) continue;
-        ++result.sheets;
-        if (!board.sheet().offcut) {
-            ++result.opened;
-            result.opened_area += area_of(board.sheet());
-        }
-        result.used_area += used_area(board);
-    }
+    weigh(group, result);
     return result;
+}
+
+void weigh(const Group& group, Attempt& attempt) {
+    attempt.missing = attempt.opened_area = attempt.used_area = 0;
+    attempt.opened = attempt.sheets = 0;
+    const auto box_of = [](const Item& item, const plane::Placement& placement) {
+        return moved(item.body, of_item(item, placement)).box;
+    };
+    for (const shop::Sheet* sheet : group.sheets) {
+        plane::Box used;
+        for (std::size_t i = 0; i < group.items.size(); ++i)
+            if (attempt.placed[i].sheet == sheet)
+                plane::extend(used, box_of(group.items[i], attempt.placed[i].placement));
+        for (const Group::Locked& locked : group.locked)
+            if (locked.sheet == sheet) plane::extend(used, box_of(locked.item, locked.placement));
+        if (used.empty()) continue;
+        ++attempt.sheets;
+        if (!sheet->offcut) {
+            ++attempt.opened;
+            attempt.opened_area += area_of(*sheet);
+        }
+        attempt.used_area += used_area(*sheet, used);
+    }
+    for (std::size_t i = 0; i < group.items.size(); ++i)
+        if (attempt.placed[i].sheet == nullptr) attempt.missing += group.items[i].room;
 }
 
 } // namespace kerfwright::layout

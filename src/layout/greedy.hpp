@@ -34,6 +34,8 @@ struct Attempt {
 };
 /// Offcuts before bought sheets, small ones before large ones, so that large sheets stay whole.
 [[nodiscard]] std::vector<const shop::Sheet*> sheets_by_value(const Group& group);
+/// Works out the figures of an attempt from its places.
+void weigh(const Group& group, Attempt& attempt);
 [[nodiscard]] bool better(const Attempt& a, const Attempt& b);
 
 /// `turn` = 0: large parts first, offcuts and small sheets first; others shuffle that, each in its own way.

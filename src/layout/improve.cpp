@@ -11,8 +11,9 @@ namespace {
 
 class Improvement {
   public:
-    Improvement(const Group& group, const LayoutOptions& options, Attempt& attempt)
-        : group_(group), options_(options), attempt_(attempt), random_(options.seed) {
+    Improvement(const Group& group, const LayoutOptions& options, std::uint64_t seed, Attempt& attempt)
+        : group_(group), options_(options), attempt_(attempt), random_(seed),
+          insert_budget_(2 * budget_for(group.items.size())) {
         for (const shop::Sheet* sheet : group.sheets) {
             Ground ground = make_ground(*sheet, group.kerfs, options);
             for (const Group::Locked& locked : group.locked)
@@ -131,7 +132,7 @@ class Improvement {
         constexpr int kPatience = 60;
         const Item& item = group_.items[i];
         const Ground& ground = grounds_.at(&sheet);
-        if (!suits(*item.part, sheet)) return false;
+        if (insert_budget_ <= 0 || !suits(*item.part, sheet)) return false;
         if (filled(sheet) + item.room / plane::area(sheet.outline) > kFullest) return false;
         const plane::Box& box = ground.layers[item.kerf_class].box;
         if (box.empty() || item.area > box.width() * box.height()) return false;
@@ -141,8 +142,11 @@ class Improvement {
         const double angle = item.part->keep_grain ? grain_angles(*item.part, sheet).front() : 0;
         const plane::Vec middle = (box.low + box.high) * 0.5;
         lying.push_back({&item, of_item(item, of_drawing(item, {middle.x, middle.y, angle}))});
-        long budget = budget_for(which.size()) / 4;
-        if (!separate(lying, ground, kPatience, budget, random_)) return false;
+        const long allowed = std::min(insert_budget_, budget_for(which.size()) / 4);
+        long budget = allowed;
+        const bool found = separate(lying, ground, kPatience, budget, random_);
+        insert_budget_ -= allowed - budget;
+        if (!found) return false;
         take_over(which, lying, sheet);
         return true;
     }
@@ -180,17 +184,20 @@ class Improvement {
     const LayoutOptions& options_;
     Attempt& attempt_;
     Random random_;
+    long insert_budget_;                           ///< placements that may still be judged for all inserts together
     std::map<const shop::Sheet*, Ground> grounds_; // looked up only
 };
 
 } // namespace
 
-void improve(const Group& group, const LayoutOptions& options, Attempt& attempt) {
+void improve(const Group& group, const LayoutOptions& options, std::uint64_t seed, Attempt& attempt) {
     if (options.effort <= 0) return;
-    Improvement improvement(group, options, attempt);
-    if (!improvement.place_missing()) return;
-    improvement.empty_sheets();
-    improvement.shorten();
+    Improvement improvement(group, options, seed, attempt);
+    if (improvement.place_missing()) {
+        improvement.empty_sheets();
+        improvement.shorten();
+    }
+    weigh(group, attempt);
 }
 
 } // namespace kerfwright::layout

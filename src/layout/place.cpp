@@ -118,6 +118,29 @@ std::vector<Group> groups_of(const std::vector<Part>& parts, const std::vector<s
     return groups;
 }
 
+/// The best attempt of each group, after the few best of each were improved.
+std::vector<Attempt> improved(const std::vector<Group>& groups, const std::vector<Attempt>& attempts,
+                              const LayoutOptions& options) {
+    constexpr std::size_t kKept = 2;
+    const std::size_t turns = attempts.size() / std::max<std::size_t>(1, groups.size());
+    const std::size_t kept = std::min(kKept, turns);
+    std::vector<Attempt> best;
+    for (std::size_t g = 0; g < groups.size(); ++g) {
+        std::vector<Attempt> sorted(attempts.begin() + static_cast<std::ptrdiff_t>(g * turns),
+                                    attempts.begin() + static_cast<std::ptrdiff_t>((g + 1) * turns));
+        std::stable_sort(sorted.begin(), sorted.end(), better);
+        best.insert(best.end(), sorted.begin(), sorted.begin() + static_cast<std::ptrdiff_t>(kept));
+    }
+    parallel_for(best.size(), options.threads,
+                 [&](std::size_t i) { improve(groups[i / kept], options, options.seed + i % kept, best[i]); });
+    std::vector<Attempt> chosen;
+    for (std::size_t g = 0; g < groups.size(); ++g) {
+        const auto first = best.begin() + static_cast<std::ptrdiff_t>(g * kept);
+        chosen.push_back(*std::min_element(first, first + static_cast<std::ptrdiff_t>(kept), better));
+    }
+    return chosen;
+}
+
 } // namespace
 
 Result<Layout> place_parts(const std::vector<Part>& parts, const std::vector<shop::Sheet>& sheets,
@@ -132,13 +155,7 @@ Result<Layout> place_parts(const std::vector<Part>& parts, const std::vector<sho
         attempts[i] = attempt(groups[i / turns], options, static_cast<int>(i % turns));
     });
 
-    std::vector<Attempt> best(groups.size());
-    parallel_for(groups.size(), options.threads, [&](std::size_t g) {
-        const auto first = attempts.begin() + static_cast<std::ptrdiff_t>(g * turns);
-        best[g] = *std::min_element(first, first + static_cast<std::ptrdiff_t>(turns), better);
-        improve(groups[g], options, best[g]);
-    });
-
+    const std::vector<Attempt> best = improved(groups, attempts, options);
     if (const auto fault = shortage(groups, best, options)) return *fault;
     Layout layout;
     for (const Placed& one : fixed)

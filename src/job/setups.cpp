@@ -10,6 +10,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <optional>
 
 namespace kerfwright::job {
 namespace {
@@ -86,6 +87,49 @@ toolpath::Technology technology_of(const shop::Cutter& cutter, cutting::FeedPlan
     return {cutter, std::move(rough), std::move(finish), allowance, true};
 }
 
+/// Feed plans of a sheet's profiles and what holds its parts with them.
+struct HeldFeeds {
+    cutting::FeedPlan rough, finish;
+    std::vector<holding::PartToHold> parts;
+    holding::SetupHold hold;
+};
+
+/// The fastest feeds first; while a part's margin stays below 1, the force that binds is lowered and both are done again.
+Result<HeldFeeds> feeds_and_hold(const Job& job, const shop::Sheet& sheet, const shop::Material& material, const shop::Cutter& cutter,
+                                 double depth, const std::vector<PlannedPiece*>& pieces) {
+    constexpr int kAttempts = 6;
+    constexpr double kLeastShare = 0.3; // of the force, in one step
+    cutting::Task roughing, finishing;
+    roughing.depth = finishing.depth = depth;
+    roughing.finish_allowance = finishing.finish_allowance = kFinishAllowance;
+    finishing.step = cutting::Step::finish;
+    std::optional<HeldFeeds> best;
+    for (int attempt = 0; attempt < kAttempts; ++attempt) {
+        auto rough = cutting::plan_feeds(material, cutter, job.machine, roughing);
+        auto finish = cutting::plan_feeds(material, cutter, job.machine, finishing);
+        if ((!rough || !finish) && best) break; // no gentler setting is inside all limits: keep what there is
+        if (!rough) return rough.problem();
+        if (!finish) return finish.problem();
+        HeldFeeds held{std::move(rough).value(), std::move(finish).value(), {}, {}};
+        for (const PlannedPiece* piece : pieces)
+            held.parts.push_back({piece->id, plane::placed(piece->outline, piece->placement), sheet.thickness,
+                                  std::max(cutter.DC, held.rough.setting.slot_width), {}});
+        auto hold = holding::hold_parts(held.parts, sheet, material, job.machine, held.rough, &held.finish);
+        if (!hold) return hold.problem();
+        held.hold = std::move(hold).value();
+        const auto worst = std::min_element(held.hold.parts.begin(), held.hold.parts.end(),
+                                            [](const auto& a, const auto& b) { return a.margin < b.margin; });
+        const bool by_finishing = worst->moment.find("finish") != std::string::npos;
+        cutting::Task& task = by_finishing ? finishing : roughing;
+        const double force = (by_finishing ? held.finish : held.rough).loads.force_peak;
+        task.holding_force = force * std::clamp(0.95 * worst->margin, kLeastShare, 0.95);
+        const bool enough = held.hold.margin_min >= 1;
+        if (!best || held.hold.margin_min > best->hold.margin_min) best = std::move(held);
+        if (enough) break;
+    }
+    return std::move(*best);
+}
+
 } // namespace
 
 double room_for_spindle(const shop::Sheet& sheet, const shop::Cutter& cutter, const shop::Machine& machine, double lowest) {
@@ -111,37 +155,25 @@ Result<BuiltSetup> build_piece_setup(const Job& job, const shop::Sheet& sheet, c
     setup.zero = "X Y at the sheet's lower left corner, Z on the bed (top of the spoilboard)";
     const toolpath::SheetFrame frame = frame_of(sheet, job.machine, true);
 
-    cutting::Task task;
-    task.depth = frame.top;
-    task.finish_allowance = kFinishAllowance;
-    auto rough = cutting::plan_feeds(material, cutter, job.machine, task);
-    if (!rough) return in_setup(rough.problem(), job, sheet);
-    task.step = cutting::Step::finish;
-    auto finish = cutting::plan_feeds(material, cutter, job.machine, task);
-    if (!finish) return in_setup(finish.problem(), job, sheet);
+    auto held = feeds_and_hold(job, sheet, material, cutter, frame.top, pieces);
+    if (!held) return in_setup(held.problem(), job, sheet);
+    const auto& [rough, finish, parts, hold] = held.value();
+    setup.skin = hold.skin;
+    setup.margin_min = hold.margin_min;
+    setup.notes = hold.notes;
 
-    std::vector<holding::PartToHold> parts;
-    for (const PlannedPiece* piece : pieces)
-        parts.push_back({piece->id, plane::placed(piece->outline, piece->placement), sheet.thickness,
-                         std::max(cutter.DC, rough.value().setting.slot_width), {}});
-    auto hold = holding::hold_parts(parts, sheet, material, job.machine, rough.value(), &finish.value());
-    if (!hold) return in_setup(hold.problem(), job, sheet);
-    setup.skin = hold.value().skin;
-    setup.margin_min = hold.value().margin_min;
-    setup.notes = hold.value().notes;
-
-    const auto technology = technology_of(cutter, rough.value(), finish.value(), kFinishAllowance);
+    const auto technology = technology_of(cutter, rough, finish, kFinishAllowance);
     const double side_per_height = 1 / std::tan(toolpath::tab_side_angle(technology) * std::numbers::pi / 180);
     std::vector<toolpath::ProfileFeature> features;
     for (std::size_t i = 0; i < pieces.size(); ++i) {
-        const holding::PartHold& held = hold.value().parts[i];
-        pieces[i]->skin = held.skin;
-        pieces[i]->tabs = held.tabs;
+        const holding::PartHold& part = hold.parts[i];
+        pieces[i]->skin = part.skin;
+        pieces[i]->tabs = part.tabs;
         for (holding::Tab& tab : pieces[i]->tabs) tab.base = tab.width + 2 * tab.thickness * side_per_height;
-        pieces[i]->margin = held.margin;
-        const double floor = held.skin > 0 ? held.skin : -below_the_sheet(job.machine);
-        features.push_back({"profile " + pieces[i]->id, parts[i].outline, floor, held.tabs});
-        for (const std::string& proposal : held.proposals) setup.notes.push_back(pieces[i]->id + ": " + proposal);
+        pieces[i]->margin = part.margin;
+        const double floor = part.skin > 0 ? part.skin : -below_the_sheet(job.machine);
+        features.push_back({"profile " + pieces[i]->id, parts[i].outline, floor, part.tabs});
+        for (const std::string& proposal : part.proposals) setup.notes.push_back(pieces[i]->id + ": " + proposal);
     }
     auto run = toolpath::profile_run(features, technology, frame, job.machine);
     if (!run) return in_setup(run.problem(), job, sheet);

@@ -126,6 +126,11 @@ void settle(Drawing& drawing) {
     drawing.height = plane::to_mm({0, high.y - low.y}).y;
 }
 
+Problem crowded(const std::string& file, const Drawn& drawn) {
+    return {file, 0, 0, fmt::format("the vertices lie closer than snap = {} mm nearly everywhere", drawn.snap),
+            "give the set its finished width, or a smaller snap"};
+}
+
 Problem tangled(const std::string& file, std::string what) {
     return {file, 0, 0, std::move(what), "this is no drawing of regions side by side: check scale and layers"};
 }
@@ -143,13 +148,16 @@ Result<Drawing> make_partition(Sketch sketch, const std::string& file, const Rea
     Drawn& all = drawn.value();
     all.snap = options.snap;
     const std::int64_t snap = std::llround(options.snap / plane::kGrid);
-    note_moved(merge_vertices(all.rings, snap), all, drawing.notes);
+    const auto moved = merge_vertices(all.rings, snap);
+    if (!moved) return crowded(file, all);
+    note_moved(*moved, all, drawing.notes);
     for (DrawnRing& ring : all.rings)
         ring.sign = plane::signed_area(ring.points) < 0 ? -1 : 1;
 
     std::vector<RingSegment> segments = segments_of(all.rings);
-    const std::vector<RingSegment> links = bridges(all.rings, snap);
-    segments.insert(segments.end(), links.begin(), links.end());
+    const auto links = bridges(all.rings, snap);
+    if (!links) return crowded(file, all);
+    segments.insert(segments.end(), links->begin(), links->end());
     const auto pieces = noded(std::move(segments));
     if (!pieces) return tangled(file, "the outlines cross each other in too many places");
     const Arrangement faces(*pieces);

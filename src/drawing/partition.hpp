@@ -54,12 +54,16 @@ struct MovedVertices {
     plane::Vec at;       ///< where that was
 };
 
-/// Moves vertices onto vertices of earlier outlines within `snap` grid units.
-std::vector<MovedVertices> merge_vertices(std::vector<DrawnRing>& rings, std::int64_t snap);
+/// Most pairs of things near each other that a step looks at; a drawing with more is too small for its detail.
+inline constexpr std::size_t kMostPairs = 400'000'000;
+
+/// Moves vertices onto vertices of earlier outlines within `snap` grid units. Nothing after kMostPairs.
+[[nodiscard]] std::optional<std::vector<MovedVertices>> merge_vertices(std::vector<DrawnRing>& rings,
+                                                                       std::int64_t snap);
 
 /// Short segments from each vertex to every other outline within `snap` grid units. They cut the gap between two
-/// neighbours off from the outside, and into cells.
-[[nodiscard]] std::vector<RingSegment> bridges(const std::vector<DrawnRing>& rings, std::int64_t snap);
+/// neighbours off from the outside, and into cells. Nothing after kMostPairs.
+[[nodiscard]] std::optional<std::vector<RingSegment>> bridges(const std::vector<DrawnRing>& rings, std::int64_t snap);
 
 /// Changes below this many mm are how curves were flattened, and not worth a note.
 inline constexpr double kWorthNoting = 0.005;

@@ -9,7 +9,7 @@ namespace {
 using plane::Point;
 
 constexpr int kMostPasses = 12;
-constexpr std::size_t kMostPairs = 400'000'000;
+constexpr std::size_t kMostCandidates = 400'000'000;
 constexpr std::size_t kCutsForEachSegment = 16;
 
 // With coordinates in [0, 2.1e9] a cross or dot product of two differences fits 64 bits.
@@ -79,7 +79,7 @@ std::optional<std::vector<Cut>> find_cuts(const std::vector<RingSegment>& segmen
                 crossings.push_back(*at);
             }
         });
-        if (pairs > kMostPairs || cuts.size() > most_cuts) return std::nullopt;
+        if (pairs > kMostCandidates || cuts.size() > most_cuts) return std::nullopt;
     }
     std::sort(crossings.begin(), crossings.end());
     crossings.erase(std::unique(crossings.begin(), crossings.end()), crossings.end());

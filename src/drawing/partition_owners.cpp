@@ -106,8 +106,9 @@ class OwnerFinder {
             area += face(f).area;
             perimeter += face(f).perimeter;
         }
-        // The largest disc in a region has at least the radius area / perimeter (Bonnesen).
-        if (group.size() == 1 && area > drawn_.snap / 2 * perimeter) return false;
+        // The largest disc in a region has at least the radius area / perimeter (Bonnesen). Edges between faces of the
+        // group make the perimeter too long here, which is on the safe side.
+        if (area > drawn_.snap / 2 * perimeter) return false;
         return thinner(shape_of(group), drawn_.snap);
     }
 

@@ -59,7 +59,7 @@ Foot foot_on(Point a, Point b, Point p) {
 
 } // namespace
 
-std::vector<MovedVertices> merge_vertices(std::vector<DrawnRing>& rings, std::int64_t snap) {
+std::optional<std::vector<MovedVertices>> merge_vertices(std::vector<DrawnRing>& rings, std::int64_t snap) {
     const Vertices all = vertices_of(rings);
     std::vector<GridSegment> points;
     for (const Point p : all.at)
@@ -68,11 +68,13 @@ std::vector<MovedVertices> merge_vertices(std::vector<DrawnRing>& rings, std::in
     const auto outline = [&](std::size_t v) { return rings[static_cast<std::size_t>(all.ring[v])].outline; };
     const double reach = square(static_cast<double>(snap));
     std::vector<Point> target = all.at;
+    std::size_t pairs = 0;
     for (std::size_t v = 0; v < all.at.size(); ++v) {
         const Point here = all.at[v];
         std::optional<std::size_t> best;
         double nearest = reach;
         tree.visit(grown(box_of(here, here), snap), [&](std::size_t w) {
+            ++pairs;
             if (w >= v || outline(w) == outline(v)) return; // earlier ones stay where they are
             const double d = square_distance(here, target[w]);
             if (d < nearest || (d == nearest && (!best || w < *best))) {
@@ -80,11 +82,13 @@ std::vector<MovedVertices> merge_vertices(std::vector<DrawnRing>& rings, std::in
                 nearest = d;
             }
         });
+        if (pairs > kMostPairs) return std::nullopt;
         if (!best || nearest == 0) continue;
         // Only one vertex of a ring goes there, so that the ring keeps its order.
         const Point there = target[*best];
         bool is_nearest = true;
         tree.visit(grown(box_of(there, there), snap), [&](std::size_t w) {
+            ++pairs;
             if (w == v || all.ring[w] != all.ring[v]) return;
             const double d = square_distance(all.at[w], there);
             if (d < nearest || (d == nearest && w < v)) is_nearest = false;
@@ -112,7 +116,7 @@ std::vector<MovedVertices> merge_vertices(std::vector<DrawnRing>& rings, std::in
     return moved;
 }
 
-std::vector<RingSegment> bridges(const std::vector<DrawnRing>& rings, std::int64_t snap) {
+std::optional<std::vector<RingSegment>> bridges(const std::vector<DrawnRing>& rings, std::int64_t snap) {
     constexpr double kOnEdge = 0.75; // grid units: noding takes care of these
     std::vector<GridSegment> edges;
     std::vector<int> edge_outline;
@@ -128,10 +132,12 @@ std::vector<RingSegment> bridges(const std::vector<DrawnRing>& rings, std::int64
     };
     std::vector<RingSegment> found;
     std::vector<Candidate> near;
+    std::size_t pairs = 0;
     for (const DrawnRing& ring : rings) {
         for (const Point p : ring.points) {
             near.clear();
             tree.visit(grown(box_of(p, p), snap), [&](std::size_t e) {
+                ++pairs;
                 if (edge_outline[e] == ring.outline) return;
                 const Foot foot = foot_on(edges[e].a, edges[e].b, p);
                 if (foot.distance > static_cast<double>(snap)) return;
@@ -144,6 +150,7 @@ std::vector<RingSegment> bridges(const std::vector<DrawnRing>& rings, std::int64
                 }
                 near.push_back({edge_outline[e], foot});
             });
+            if (pairs > kMostPairs) return std::nullopt;
             for (const Candidate& c : near)
                 if (c.foot.distance > kOnEdge && c.foot.at != p)
                     found.push_back({std::min(p, c.foot.at), std::max(p, c.foot.at), RingSegment::kBridge});

@@ -17,10 +17,11 @@ using plane::Shape;
 using plane::Vec;
 
 // Common practice for parts that are cut, held and handled; notes only.
-constexpr double kNarrow = 1;     ///< mm: narrower places break
-constexpr double kSmallArea = 25; ///< mm²: smaller parts get lost
-constexpr double kLeastArc = 3;   ///< mm of border on both sides of a narrow place: a corner is no neck
-constexpr double kStep = 0.05;    ///< mm between the vertices that are looked at
+constexpr double kNarrow = 1;                  ///< mm: narrower places break
+constexpr double kSmallArea = 25;              ///< mm²: smaller parts get lost
+constexpr double kLeastArc = 3;                ///< mm of border on both sides of a narrow place: a corner is no neck
+constexpr std::size_t kMostLooks = 50'000'000; ///< at edges, for one region
+constexpr double kStep = 0.05;                 ///< mm between the vertices that are looked at
 
 /// A place where two stretches of a region's border come close to each other with the region between them.
 struct Neck {
@@ -44,7 +45,8 @@ class NeckFinder {
         }
     }
 
-    [[nodiscard]] std::optional<Neck> narrowest() const {
+    /// The narrowest place, or one of the narrowest where borders are very crowded.
+    [[nodiscard]] std::optional<Neck> narrowest() {
         const BoxTree tree(edges_);
         std::optional<Neck> best;
         std::size_t e = 0;
@@ -53,6 +55,7 @@ class NeckFinder {
             for (std::size_t i = 0; i < ring.size(); ++i, ++e) {
                 if (place_[e].along - looked < kStep) continue;
                 looked = place_[e].along;
+                if (looks_ > kMostLooks) return best;
                 look_from(tree, e, ring[(i + ring.size() - 1) % ring.size()], best);
             }
         }
@@ -66,13 +69,14 @@ class NeckFinder {
     };
 
     /// Looks from the start of edge `e`, whose predecessor starts at `before`, through the region.
-    void look_from(const BoxTree& tree, std::size_t e, Point before, std::optional<Neck>& best) const {
+    void look_from(const BoxTree& tree, std::size_t e, Point before, std::optional<Neck>& best) {
         const Vec p = plane::to_mm(edges_[e].a);
         const Vec in = p - plane::to_mm(before);
         const Vec out = plane::to_mm(edges_[e].b) - p;
         const double reach = best ? best->width : kNarrow;
         tree.visit(grown(box_of(edges_[e].a, edges_[e].a), static_cast<std::int64_t>(reach / plane::kGrid)),
                    [&](std::size_t f) {
+                       ++looks_;
                        const Vec a = plane::to_mm(edges_[f].a);
                        const Vec b = plane::to_mm(edges_[f].b);
                        if (plane::cross(b - a, p - a) <= 0) return; // its inside looks the other way
@@ -97,6 +101,7 @@ class NeckFinder {
     std::vector<GridSegment> edges_;
     std::vector<Place> place_;
     std::vector<double> lengths_;
+    std::size_t looks_ = 0;
 };
 
 } // namespace

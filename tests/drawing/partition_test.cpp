@@ -339,6 +339,23 @@ TEST(Partition, RefusesATangle) {
     EXPECT_NE(refused(nested).find("more than 256 outlines lie on top of each other"), std::string::npos);
 }
 
+TEST(Partition, RefusesASetThatIsTooSmallForItsDetail) {
+    Random random(3);
+    std::vector<Outline> outlines;
+    for (int i = 0; i < 40; ++i) {
+        std::vector<Vec> ring; // stars of a hundredth of a millimetre, with a thousand points
+        for (int k = 0; k < 1'000; ++k) {
+            const double r = random.uniform(0.004, 0.01);
+            ring.push_back(
+                {i * 0.001 + r * std::cos(k * 0.002 * std::numbers::pi), r * std::sin(k * 0.002 * std::numbers::pi)});
+        }
+        outlines.push_back(outline("s" + std::to_string(i), {ring}));
+    }
+    EXPECT_EQ(refused(outlines),
+              "set.svg: the vertices lie closer than snap = 0.05 mm nearly everywhere; give the set its finished "
+              "width, or a smaller snap");
+}
+
 // ---- notes on what is hard to cut
 
 TEST(Partition, NotesNarrowAndSmallParts) {

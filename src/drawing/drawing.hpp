@@ -45,6 +45,7 @@ struct Note {
         sliver_removed,  ///< a part no wider than snap went to a neighbour, or nowhere
         overlap_removed, ///< of two regions, within snap
         gap_closed,      ///< between two regions, within snap
+        gap_left,        ///< two regions come close and share no border
         part_joined,     ///< pieces of one outline, or a slit in one region, were put together
         open_outline,    ///< from a reader; make_partition refuses it
         self_crossing,   ///< tiny loops were taken out

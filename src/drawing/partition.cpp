@@ -188,6 +188,7 @@ Result<Drawing> make_partition(Sketch sketch, const std::string& file, const Rea
               [](const Region& a, const Region& b) { return a.name < b.name; });
     note_widths(drawing.regions, drawing.notes);
     drawing.seams = find_seams(drawing.regions);
+    note_near_misses(drawing, options.snap, drawing.notes);
     return drawing;
 }
 

@@ -80,6 +80,9 @@ inline constexpr int kNobody = -1;
 [[nodiscard]] std::vector<plane::Shape> trace_regions(const Arrangement& faces, const std::vector<int>& owner,
                                                       const Drawn& drawn);
 
+/// Notes on regions that come within ten times `snap` mm of each other and share no border: perhaps they should.
+void note_near_misses(const Drawing& drawing, double snap, std::vector<Note>& notes);
+
 /// Notes on parts that are hard to cut because they are small or have a narrow place.
 void note_widths(const std::vector<Region>& regions, std::vector<Note>& notes);
 

@@ -6,7 +6,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 #include <optional>
+#include <set>
 
 namespace kerfwright::drawing {
 namespace {
@@ -18,6 +20,7 @@ using plane::Vec;
 
 // Common practice for parts that are cut, held and handled; notes only.
 constexpr double kNarrow = 1;                  ///< mm: narrower places break
+constexpr double kNearMiss = 10;               ///< times snap
 constexpr double kSmallArea = 25;              ///< mm²: smaller parts get lost
 constexpr double kLeastArc = 3;                ///< mm of border on both sides of a narrow place: a corner is no neck
 constexpr std::size_t kMostLooks = 50'000'000; ///< at edges, for one region
@@ -106,20 +109,76 @@ class NeckFinder {
 
 } // namespace
 
+void note_near_misses(const Drawing& drawing, double snap, std::vector<Note>& notes) {
+    std::vector<GridSegment> edges; // of the outer border
+    std::vector<int> region;
+    std::set<std::pair<int, int>> joined;
+    for (const Seam& seam : drawing.seams) {
+        joined.emplace(seam.a, seam.b);
+        for (const auto& chain : seam.chains)
+            for (std::size_t i = 0; seam.b == kOutside && i + 1 < chain.size(); ++i) {
+                edges.push_back({chain[i], chain[i + 1]});
+                region.push_back(seam.a);
+            }
+    }
+    const BoxTree tree(edges);
+    const double reach = kNearMiss * snap;
+    std::map<std::pair<int, int>, Neck> misses;
+    std::size_t looks = 0;
+    for (std::size_t e = 0; e < edges.size() && looks < kMostLooks; ++e) {
+        const Point p = edges[e].a;
+        tree.visit(grown(box_of(p, p), static_cast<std::int64_t>(reach / plane::kGrid)), [&](std::size_t f) {
+            ++looks;
+            const std::pair<int, int> pair = std::minmax(region[e], region[f]);
+            if (pair.first == pair.second || joined.count(pair) > 0) return;
+            const Vec at =
+                plane::nearest_on_segment(plane::to_mm(p), plane::to_mm(edges[f].a), plane::to_mm(edges[f].b));
+            const double distance = plane::distance(plane::to_mm(p), at);
+            if (distance > reach) return;
+            const auto [it, is_new] = misses.emplace(pair, Neck{distance, at});
+            if (distance < it->second.width) it->second = {distance, at};
+        });
+    }
+    for (const auto& [pair, gap] : misses) {
+        if (gap.width < plane::kGrid) continue; // they meet in a corner
+        const std::string& a = drawing.regions[static_cast<std::size_t>(pair.first)].name;
+        const std::string& b = drawing.regions[static_cast<std::size_t>(pair.second)].name;
+        notes.push_back(
+            {Note::Kind::gap_left,
+             fmt::format("\"{}\" and \"{}\" come within {:.3f} mm of each other near ({:.2f}, {:.2f}) mm but "
+                         "share no border; raise snap if they should",
+                         a, b, gap.width, gap.at.x, gap.at.y),
+             {a, b},
+             gap.at,
+             gap.width});
+    }
+}
+
 void note_widths(const std::vector<Region>& regions, std::vector<Note>& notes) {
     for (const Region& region : regions) {
+        std::size_t small = 0;
+        double least = kSmallArea;
+        plane::Box box;
         for (const plane::Polygon& part : region.shape) {
             const double area = plane::area(part);
             if (area >= kSmallArea) continue;
-            const plane::Box box = plane::bounds(part);
+            ++small;
+            if (area >= least) continue;
+            least = area;
+            box = plane::bounds(part);
+        }
+        if (small > 0) {
             const Vec at = (box.low + box.high) * 0.5;
+            const std::string which = region.shape.size() == 1
+                                          ? fmt::format("region \"{}\" is small", region.name)
+                                          : fmt::format("{} of {} parts of \"{}\" are small, the smallest", small,
+                                                        region.shape.size(), region.name);
             notes.push_back({Note::Kind::small,
-                             fmt::format("{} \"{}\" near ({:.2f}, {:.2f}) mm is small: {:.3g} × {:.3g} mm, {:.3g} mm²",
-                                         region.shape.size() > 1 ? "a part of" : "region", region.name, at.x, at.y,
-                                         box.width(), box.height(), area),
+                             fmt::format("{}: {:.3g} × {:.3g} mm, {:.3g} mm² near ({:.2f}, {:.2f}) mm", which,
+                                         box.width(), box.height(), least, at.x, at.y),
                              {region.name},
                              at,
-                             area});
+                             least});
         }
         if (const auto neck = NeckFinder(region.shape).narrowest())
             notes.push_back({Note::Kind::narrow,

@@ -204,10 +204,15 @@ TEST(Partition, ClosesAGapBetweenDifferentVertices) {
         << "its own two corners, and the two on its neighbour's edge";
 }
 
-TEST(Partition, LeavesAWiderGapOpen) {
+TEST(Partition, LeavesAWiderGapOpenAndSaysSo) {
     const Drawing drawing = clean({outline("a", {box(0, 0, 10, 10)}), outline("b", {box(10.06, 0, 20, 10)})});
     EXPECT_TRUE(neighbours(drawing).empty());
-    EXPECT_TRUE(drawing.notes.empty());
+    ASSERT_EQ(drawing.notes.size(), 1U);
+    EXPECT_EQ(drawing.notes[0].text,
+              "\"a\" and \"b\" come within 0.060 mm of each other near (10.06, 0.00) mm but share no border; "
+              "raise snap if they should");
+    EXPECT_TRUE(clean({outline("a", {box(0, 0, 10, 10)}), outline("b", {box(10.6, 0, 20, 10)})}).notes.empty());
+    EXPECT_TRUE(clean({outline("a", {box(0, 0, 10, 10)}), outline("b", {box(10, 10, 20, 20)})}).notes.empty());
 }
 
 TEST(Partition, RemovesAnOverlapWithinSnap) {
@@ -379,7 +384,7 @@ TEST(Partition, NotesNarrowAndSmallParts) {
     EXPECT_EQ(narrow->text.substr(0, 36), "region \"d\" is only 0.40 mm wide near");
     const Note* small = note_of(dumbbell, Note::Kind::small);
     ASSERT_NE(small, nullptr);
-    EXPECT_EQ(small->text, "region \"e\" near (41.50, 2.00) mm is small: 3 × 4 mm, 12 mm²");
+    EXPECT_EQ(small->text, "region \"e\" is small: 3 × 4 mm, 12 mm² near (41.50, 2.00) mm");
     EXPECT_EQ(note_of(clean({outline("wedge", {{{0, 0}, {30, 0}, {30, 30}}})}), Note::Kind::narrow), nullptr)
         << "a corner is no neck";
 }

@@ -25,6 +25,8 @@ struct Task {
     double depth = 6;              ///< mm, total depth to cut; the plan divides it into equal passes
     double holding_force = 0;      ///< N the hold stands in the plane with its safety factor; 0: not a limit here
     double finish_allowance = 0.2; ///< mm, radial, what a finishing pass takes
+    double n = 0;                  ///< rev/min that is already set (one speed per program); 0: free
+    int passes_max = 0;            ///< 1 for a finishing pass that must go to full depth at once; 0: free
     double deflection_max = 0.05;  ///< mm, at the tip; finishing keeps to half of it: what it leaves is the part
 };
 

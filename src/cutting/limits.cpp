@@ -23,7 +23,7 @@ constexpr double kUnmarkedSpeed = 40 * 60; ///< m/min, for large cutters without
 constexpr double kLargeCutter = 16;        ///< mm: EN 847-1 begins there
 constexpr double kTransport = 0.25;        ///< share of the flutes' lead that chips climb in a turn
 constexpr double kPackedTransport = 0.2;   ///< of that, for dust that packs
-constexpr double kRoughness = 2; ///< judging: chip room and roughing's deflection are known no better than this
+constexpr double kRoughness = 2.5; ///< judging: chip room and roughing's deflection are known no better than this
 
 double stepover(const shop::Cutter& cutter, const Task& task) {
     switch (task.step) {

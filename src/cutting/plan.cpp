@@ -84,6 +84,10 @@ std::vector<double> speeds(const Situation& at) {
         });
         high = std::min(high, speed_for(dc, vc));
     }
+    if (const double n = at.task.n; n > 0) {
+        if (n >= at.n_low && n >= speed_for(dc, at.vc_low) && n <= high) return {n};
+        return {};
+    }
     high = std::floor(high / step + 1e-9) * step;
     std::vector<double> all;
     constexpr int count = 32;
@@ -131,8 +135,10 @@ class Search {
     [[nodiscard]] Candidate gentlest() const {
         Candidate best;
         double least = -1e300;
-        for (const double n :
-             {speeds_.empty() ? at_.n_low : speeds_.front(), speeds_.empty() ? at_.n_high : speeds_.back()}) {
+        const bool fixed = at_.task.n > 0;
+        const double slow = fixed ? at_.task.n : speeds_.empty() ? at_.n_low : speeds_.front();
+        const double fast = fixed ? at_.task.n : speeds_.empty() ? at_.n_high : speeds_.back();
+        for (const double n : {slow, fast}) {
             const double reach = std::min(at_.ap_high, at_.task.depth);
             for (const double ap : {reach, reach / 4, std::min(reach, kLeastPass)}) {
                 const int passes = std::clamp(static_cast<int>(std::ceil(at_.task.depth / ap)), 1, most_passes());
@@ -164,7 +170,8 @@ class Search {
     }
 
     [[nodiscard]] int most_passes() const {
-        return std::clamp(static_cast<int>(std::ceil(at_.task.depth / kLeastPass)), 1, kMostPasses);
+        const int asked = at_.task.passes_max > 0 ? at_.task.passes_max : kMostPasses;
+        return std::clamp(static_cast<int>(std::ceil(at_.task.depth / kLeastPass)), 1, std::min(asked, kMostPasses));
     }
 
     /// Lighter passes only loosen: what is impossible with very many is impossible.
@@ -273,8 +280,9 @@ Result<FeedPlan> plan_feeds(const shop::Material& material, const shop::Cutter& 
                             const Task& task) {
     const auto sound = [](double x) { return std::isfinite(x) && x > 0; };
     if (!sound(task.depth) || task.depth > 1000 || !sound(task.deflection_max) || !std::isfinite(task.holding_force) ||
-        (task.step == Step::finish && !sound(task.finish_allowance)))
-        return Problem{"", 0, 0, "the task has a depth, deflection, allowance or holding that is no positive number",
+        !std::isfinite(task.n) || task.n < 0 || (task.step == Step::finish && !sound(task.finish_allowance)))
+        return Problem{"", 0, 0,
+                       "the task has a depth, deflection, allowance, holding or speed that is no positive number",
                        "give a depth in (0, 1000] mm"};
     if ((cutter.kind == shop::CutterKind::drill) != (task.step == Step::drill) &&
         (task.step != Step::drill || !cutter.centre_cutting))

@@ -1,5 +1,6 @@
 #include "holding/holding.hpp"
 
+#include "holding/flex.hpp"
 #include "holding/margin.hpp"
 #include "holding/skin.hpp"
 #include "holding/tabs.hpp"
@@ -27,6 +28,7 @@ constexpr double kTooThickShare = 0.5;
 constexpr double kTooThickChance = 0.05; ///< per sheet
 constexpr double kTabSpacing = 150;      ///< mm, none farther apart
 constexpr int kMoreTabs = 5;             ///< tried beyond the least count before tabs get thicker
+constexpr double kMostFlex = 0.1;        ///< mm
 constexpr double kScrew = 445;           ///< N pull-out, a wood screw in waste (training course, not a measurement)
 constexpr int kScrews = 4;
 
@@ -298,6 +300,21 @@ PartHold hold_part(const Work& work, const Setup& setup, double skin) {
     return held;
 }
 
+/// A sheet that only clamps hold is lifted in the middle by a cutter that lifts, and rings.
+void note_flexing(const Setup& setup, SetupHold& result) {
+    if (setup.tape || setup.vacuum || setup.sheet.hold.contains(Hold::screws)) return;
+    const double lift = std::max(0.0, setup.roughing.loads.lift_peak), span = clear_span(setup.sheet);
+    if (lift <= 0 || span <= 0 || setup.sheet.thickness <= 0) return;
+    const double modulus = setup.material.elastic_modulus.low;
+    result.flex = plate_deflection(lift, span, setup.sheet.thickness, modulus);
+    if (result.flex <= kMostFlex) return;
+    result.notes.push_back(fmt::format(
+        "the sheet is free over {:.0f} mm between clamps: the cutter's lift of {:.2g} N may bend it {:.2g} mm, and it "
+        "rings "
+        "at about {:.0f} Hz; put screws or tape in the middle, or use a cutter that does not lift",
+        span, lift, result.flex, plate_frequency(span, setup.sheet.thickness, modulus, setup.material.density.value)));
+}
+
 } // namespace
 
 Result<SetupHold> hold_parts(const std::vector<PartToHold>& parts, const shop::Sheet& sheet,
@@ -340,6 +357,7 @@ Result<SetupHold> hold_parts(const std::vector<PartToHold>& parts, const shop::S
             fmt::format("{} of {} parts come loose when their slot closes: clamps and screws hold the sheet, "
                         "not the parts",
                         loose, parts.size()));
+    note_flexing(setup, result);
     return result;
 }
 

@@ -49,6 +49,7 @@ struct SetupHold {
     double margin_min = 0;
     double skin = 0;          ///< mm, chosen for the whole sheet; 0 without
     double break_through = 0; ///< chance that the skin breaks somewhere, from thickness, bed and Z repeatability
+    double flex = 0;          ///< mm that the cutter's lift may bend the sheet between clamps; 0 where nothing is known
     double too_thick = 0;     ///< chance that it is too thick somewhere to break out by hand (1.5 mm, half the sheet)
     std::vector<std::string> notes;
 };
@@ -62,7 +63,7 @@ struct HoldOptions {
 /// Chooses skin and tabs of one setup and computes every part's margin from the loads of its feed plans. `sheet.hold`
 /// says what may be used. A skin is replaced by tabs, with a note, where the material does not allow one or the sheet
 /// is too uneven for it. Margins below the asked one are no error: they carry proposals. Fails when a part has no area,
-/// no thickness, or more thickness than the sheet can have.
+/// thickness or slot.
 [[nodiscard]] Result<SetupHold> hold_parts(const std::vector<PartToHold>& parts, const shop::Sheet& sheet,
                                            const shop::Material& material, const shop::Machine& machine,
                                            const cutting::FeedPlan& roughing, const cutting::FeedPlan* finishing,

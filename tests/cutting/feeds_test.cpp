@@ -221,6 +221,25 @@ TEST(Plan, LimitsThatExcludeEachOtherAreNamed) {
     EXPECT_FALSE(plan_feeds(material("mdf"), cutter("clearing-25"), machine(), task(6, Step::drill)).ok());
 }
 
+TEST(Plan, ASpeedAndANumberOfPassesCanBeGiven) {
+    Task t = task(6, Step::finish);
+    t.n = 12000;
+    t.passes_max = 1;
+    const FeedPlan plan = planned("acrylic", "single-flute-6", t);
+    EXPECT_EQ(plan.setting.n, 12000);
+    EXPECT_EQ(plan.setting.passes, 1);
+    EXPECT_TRUE(all_hold(plan));
+    t.n = 50000;
+    const auto fast = plan_feeds(material("mdf"), cutter("flat-6"), machine(), t);
+    ASSERT_FALSE(fast.ok());
+    EXPECT_NE(fast.problem().what.find("cutter speed"), std::string::npos) << fast.problem().what;
+    Task deep = task(18);
+    deep.passes_max = 1;
+    const auto at_once = plan_feeds(material("mdf"), cutter("flat-6"), machine(), deep);
+    ASSERT_FALSE(at_once.ok());
+    EXPECT_NE(at_once.problem().what.find("depth"), std::string::npos) << at_once.problem().what;
+}
+
 // 40 m/s for a large cutter without a marked speed (common practice): D 50 at no more than 15,279 rev/min.
 TEST(Plan, LargeUnmarkedCuttersAreHeldTo40MetresPerSecond) {
     shop::Cutter large = cutter("clearing-25");

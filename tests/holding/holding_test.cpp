@@ -1,3 +1,4 @@
+#include "holding/flex.hpp"
 #include "holding/holding.hpp"
 #include "holding/margin.hpp"
 #include "holding/skin.hpp"
@@ -269,6 +270,34 @@ TEST(Skin, ChanceByHand) {
     EXPECT_NEAR(chance_thinner(0.3, 0, {0.1, 0, 0}, 20), 1 - std::pow(1 - 0.00135, 20), 1e-4);
     // A common error strikes once.
     EXPECT_LT(chance_thinner(0.3, 0, {0, 0.1, 0}, 20), chance_thinner(0.3, 0, {0.1, 0, 0}, 20));
+}
+
+TEST(Flex, PlateByHand) {
+    // Steel, 100 × 100 × 1 mm: D = 210,000/(12 · 0.91) = 19,231 N·mm; 10 N bend it 0.0603 mm; and it rings at
+    EXPECT_NEAR(plate_deflection(10, 100, 1, 210'000), 0.01160 * 10 * 1e4 / 19230.77, 1e-6);
+    // ...of (π/a²) √(D/ρt), a textbook formula (Leissa, Vibration of Plates, 1969: λ² = 19.74).
+    const double d = 19230.77e-3, mass = 7850 * 0.001; // N·m, kg/m²
+    EXPECT_NEAR(plate_frequency(100, 1, 210'000, 7850), 19.739 / (2 * std::numbers::pi * 0.01) * std::sqrt(d / mass),
+                0.1);
+}
+
+TEST(Flex, ThinSheetBetweenFarClampsIsWarnedOf) {
+    shop::Sheet sheet = sheet_of("birch-plywood", {Hold::clamps, Hold::tabs}, 3);
+    for (const double x : {0.0, 560.0})
+        for (const double y : {0.0, 560.0})
+            sheet.clamps.push_back({{x, y}, {40, 40}, 25});
+    EXPECT_NEAR(clear_span(sheet), 600, 1);
+    const cutting::FeedPlan rough = feeds("birch-plywood", "flat-3", 3);
+    const SetupHold far = held({rectangle_part(80, 60, 3)}, sheet, rough);
+    EXPECT_GT(far.flex, 0.1);
+    EXPECT_TRUE(mentions(far.notes, "rings"));
+    for (double x = 40; x < 560; x += 130)
+        for (double y = 40; y < 560; y += 130)
+            sheet.clamps.push_back({{x, y}, {10, 10}, 10});
+    const SetupHold near = held({rectangle_part(80, 60, 3)}, sheet, rough);
+    EXPECT_LT(near.flex, 0.4 * far.flex);
+    sheet.hold.insert(Hold::tape);
+    EXPECT_EQ(held({rectangle_part(80, 60, 3)}, sheet, rough).flex, 0);
 }
 
 PartToHold any_part() {

@@ -9,8 +9,8 @@ namespace {
 
 using std::numbers::pi;
 
-constexpr int kSteps = 720;  ///< of a revolution, in the table: half a degree
-constexpr int kAngles = 120; ///< positions of the cutter that are tried
+constexpr int kSteps = 720;          ///< of a revolution, in the table: half a degree
+constexpr std::size_t kAngles = 120; ///< positions of the cutter that are tried, or a few more: a whole number a tooth
 constexpr double kStep = 2 * pi / kSteps;
 
 double load(const shop::Sourced& s, Side side) {
@@ -129,38 +129,63 @@ PeakForce ForceTable::peak(double fz, double ap) const {
     const double scale = ap / lag;
     std::vector<double> chips = feeds_with_runout(fz, cut_.runout, cut_.teeth);
     for (double& chip : chips)
-        chip = std::pow(chip, 1 - law_.m);
+        chip = chip > 0 ? std::pow(chip, 1 - law_.m) : 0;
+
+    // Positions fall on one grid for all teeth: what one tooth feels at each, for a chip of 1 mm and for its edge
+    // alone.
+    const auto teeth = static_cast<std::size_t>(cut_.teeth), pitch = (kAngles + teeth - 1) / teeth,
+               angles = pitch * teeth;
+    std::vector<Row> felt(angles);
+    for (std::size_t k = 0; k < angles; ++k) {
+        const double tip = 2 * pi * static_cast<double>(k) / static_cast<double>(angles);
+        const Row b = upto(tip), a = upto(tip - lag);
+        felt[k] = {b.chip - a.chip, b.chip_cos - a.chip_cos, b.chip_sin - a.chip_sin,
+                   b.edge - a.edge, b.edge_cos - a.edge_cos, b.edge_sin - a.edge_sin};
+    }
 
     PeakForce peak;
     peak.axial = -1e300;
-    // Equal teeth: one pitch tells all.
-    const bool equal = cut_.runout <= 0 || cut_.teeth == 1;
-    const double span = equal ? 1.0 / cut_.teeth : 1;
-    for (int k = 0; k < kAngles; ++k) {
-        Force sum;
-        double tangential = 0;
-        for (int j = 0; j < cut_.teeth; ++j) {
-            const double c = chips[static_cast<std::size_t>(j)];
+    const bool equal = cut_.runout <= 0 || teeth == 1; // one pitch tells all
+    const std::size_t positions = equal ? pitch : angles;
+    for (std::size_t k = 0; k < positions; ++k) {
+        Row sum;
+        for (std::size_t j = 0; j < teeth; ++j) {
+            const double c = chips[j];
             if (c <= 0) continue;
-            const double tip = 2 * pi * (span * k / kAngles + static_cast<double>(j) / cut_.teeth);
-            const Row b = upto(tip), a = upto(tip - lag);
-            const double chip_cos = c * (b.chip_cos - a.chip_cos), chip_sin = c * (b.chip_sin - a.chip_sin);
-            const double edge_cos = b.edge_cos - a.edge_cos, edge_sin = b.edge_sin - a.edge_sin;
-            const double chip = c * (b.chip - a.chip), edge = b.edge - a.edge;
-            sum.x -= law_.kt * chip_cos + law_.et * edge_cos + law_.kr * chip_sin + law_.er * edge_sin;
-            sum.y += law_.kt * chip_sin + law_.et * edge_sin - law_.kr * chip_cos - law_.er * edge_cos;
-            sum.z += law_.ka * chip + law_.ea * edge;
-            tangential += law_.kt * chip + law_.et * edge;
+            const Row& row = felt[(k + j * pitch) % angles];
+            sum.chip += c * row.chip;
+            sum.chip_cos += c * row.chip_cos;
+            sum.chip_sin += c * row.chip_sin;
+            sum.edge += row.edge;
+            sum.edge_cos += row.edge_cos;
+            sum.edge_sin += row.edge_sin;
         }
-        peak.in_plane = std::max(peak.in_plane, scale * std::hypot(sum.x, sum.y));
-        peak.axial = std::max(peak.axial, scale * sum.z);
-        peak.torque = std::max(peak.torque, scale * tangential * cut_.diameter / 2);
-        peak.mean.x += scale * sum.x / kAngles;
-        peak.mean.y += scale * sum.y / kAngles;
-        peak.mean.z += scale * sum.z / kAngles;
-        peak.mean_torque += scale * tangential * cut_.diameter / 2 / kAngles;
+        const Force force{
+            -scale *
+                (law_.kt * sum.chip_cos + law_.et * sum.edge_cos + law_.kr * sum.chip_sin + law_.er * sum.edge_sin),
+            scale * (law_.kt * sum.chip_sin + law_.et * sum.edge_sin - law_.kr * sum.chip_cos - law_.er * sum.edge_cos),
+            scale * (law_.ka * sum.chip + law_.ea * sum.edge)};
+        const double torque = scale * (law_.kt * sum.chip + law_.et * sum.edge) * cut_.diameter / 2;
+        const double share = 1.0 / static_cast<double>(positions);
+        peak.in_plane = std::max(peak.in_plane, std::hypot(force.x, force.y));
+        peak.axial = std::max(peak.axial, force.z);
+        peak.torque = std::max(peak.torque, torque);
+        peak.mean.x += force.x * share;
+        peak.mean.y += force.y * share;
+        peak.mean.z += force.z * share;
+        peak.mean_torque += torque * share;
     }
     return peak;
+}
+
+Force ForceTable::mean(double fz, double ap) const {
+    const Row& all = rows_.back();
+    const double c = std::pow(fz, 1 - law_.m), scale = cut_.teeth * ap / (2 * pi);
+    return {-scale * (law_.kt * c * all.chip_cos + law_.et * all.edge_cos + law_.kr * c * all.chip_sin +
+                      law_.er * all.edge_sin),
+            scale * (law_.kt * c * all.chip_sin + law_.et * all.edge_sin - law_.kr * c * all.chip_cos -
+                     law_.er * all.edge_cos),
+            scale * (law_.ka * c * all.chip + law_.ea * all.edge)};
 }
 
 double ForceTable::torque(double fz, double ap) const {

@@ -74,7 +74,8 @@ class ForceTable {
     /// `cut.fz` and `cut.ap` are not used here.
     ForceTable(const ForceLaw& law, const Cut& cut);
     [[nodiscard]] PeakForce peak(double fz, double ap) const;
-    /// Mean torque, N·mm, as mean_torque() but from the table: within 1e-4 of it.
+    /// mean_force() and mean_torque() (N·mm) from the table: within 1e-4 of them.
+    [[nodiscard]] Force mean(double fz, double ap) const;
     [[nodiscard]] double torque(double fz, double ap) const;
 
   private:

@@ -212,7 +212,8 @@ Loads loads_at(const Situation& at, const Setting& s) {
     const PeakForce peak = at.table.peak(s.fz, s.ap);
     const double lifts = at.cutter->up_length > 0 ? std::clamp(2 * at.cutter->up_length / s.ap - 1, -1.0, 1.0) : 1;
     Loads loads;
-    loads.force_mean = std::hypot(peak.mean.x, peak.mean.y);
+    const Force mean = at.table.mean(s.fz, s.ap);
+    loads.force_mean = std::hypot(mean.x, mean.y);
     loads.force_peak = peak.in_plane;
     loads.lift_peak = peak.axial * lifts;
     loads.torque = at.table.torque(s.fz, s.ap) / 1000;

@@ -121,6 +121,8 @@ class Search {
         const double vf_most = std::min(at_.vf_high, speeds_.back() * at_.cutter->ZEFP * at_.fz_high);
         for (int passes = first; passes <= most_passes(); ++passes) {
             if (passes / vf_most * kSameTime >= best_time) break;
+            const double needed = passes / best_time * kSameTime / (speeds_.back() * at_.cutter->ZEFP);
+            if (needed > fz_low_ && !loads_hold(needed, passes)) continue; // could not win even at full speed
             const double ceiling = fz_by_loads(passes) * kInside;
             const double vf = fastest_feed(passes, ceiling);
             if (vf <= 0 || passes / vf * kSameTime >= best_time) continue;
@@ -159,14 +161,17 @@ class Search {
     }
 
   private:
-    /// Largest feed per tooth by loads alone: they do not depend on speed.
-    [[nodiscard]] double fz_by_loads(int passes) const {
-        return largest(fz_low_, at_.fz_high, [&](double fz) {
-            const Candidate c = evaluated(setting_at(at_, speeds_.back(), fz, passes));
-            return std::all_of(c.limits.begin(), c.limits.end(), [](const Limit& limit) {
-                return limit.holds() || limit.name == "power" || limit.name == "machine feed" || limit.name == "heat";
-            });
+    /// Limits that do not depend on speed.
+    [[nodiscard]] bool loads_hold(double fz, int passes) const {
+        const Candidate c = evaluated(setting_at(at_, speeds_.back(), fz, passes));
+        return std::all_of(c.limits.begin(), c.limits.end(), [](const Limit& limit) {
+            return limit.holds() || limit.name == "power" || limit.name == "machine feed" || limit.name == "heat";
         });
+    }
+
+    /// Largest feed per tooth by those.
+    [[nodiscard]] double fz_by_loads(int passes) const {
+        return largest(fz_low_, at_.fz_high, [&](double fz) { return loads_hold(fz, passes); });
     }
 
     [[nodiscard]] int most_passes() const {

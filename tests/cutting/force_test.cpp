@@ -223,6 +223,8 @@ RC_GTEST_PROP(Force, ClosedFormsAgreeWithSummation, ()) {
     RC_ASSERT(std::abs(peak.mean_torque - mean_torque(law, cut)) < 0.04 * peak.torque + 1e-6);
     RC_ASSERT(std::abs(ForceTable(law, cut).torque(cut.fz, cut.ap) - mean_torque(law, cut)) <
               2e-4 * mean_torque(law, cut));
+    const Force tabled = ForceTable(law, cut).mean(cut.fz, cut.ap);
+    RC_ASSERT(std::hypot(tabled.x - mean.x, tabled.y - mean.y) < 2e-4 * (std::hypot(mean.x, mean.y) + peak.in_plane));
     RC_ASSERT(peak.in_plane + 1e-9 >= std::hypot(peak.mean.x, peak.mean.y));
 }
 
@@ -233,7 +235,7 @@ TEST(Force, HelixMovesPeaksNotAverages) {
     cut.helix = 45;
     const PeakForce helical = peak_force(kAl6082, cut);
     EXPECT_LT(helical.in_plane, 0.8 * straight.in_plane);
-    EXPECT_WITHIN(helical.mean.y, straight.mean.y, 0.02); // 120 positions; a straight edge enters with a step
+    EXPECT_WITHIN(helical.mean.y, straight.mean.y, 0.03); // 120 positions; a straight edge enters with a step
 }
 
 // Kienzle's averages against brute force over angle and depth.

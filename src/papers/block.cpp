@@ -45,8 +45,8 @@ void draw_fact(Canvas& canvas, const Fact& fact, double name_width, double width
 
 /// Down the first column, then down the second one.
 void add_facts(Rows& rows, const Canvas& canvas, const std::vector<std::pair<std::string, std::string>>& facts,
-               double width) {
-    const double column = (width - kGutter) / 2;
+               double width, std::size_t columns) {
+    const double column = columns == 1 ? width : (width - kGutter) / 2;
     double name_width = 0;
     std::vector<Fact> all;
     for (const auto& [name, value] : facts) {
@@ -54,7 +54,7 @@ void add_facts(Rows& rows, const Canvas& canvas, const std::vector<std::pair<std
         name_width = std::max(name_width, canvas.measure(all.back().name, kName).width + 3);
     }
     name_width = std::min(name_width, 0.45 * column);
-    const std::size_t half = (all.size() + 1) / 2;
+    const std::size_t half = (all.size() + columns - 1) / columns;
     for (std::size_t i = 0; i < half; ++i) {
         const Fact left = all[i];
         const bool pair = half + i < all.size();
@@ -80,7 +80,7 @@ void add_lines(Rows& rows, const Canvas& canvas, const std::vector<std::string>&
 }
 
 void add_contents(Rows& rows, const Canvas& canvas, const Block& block, double width) {
-    if (!block.facts.empty()) add_facts(rows, canvas, block.facts, width);
+    if (!block.facts.empty()) add_facts(rows, canvas, block.facts, width, 2);
     if (!block.facts.empty() && !block.table.rows.empty()) add_space(rows, 2);
     add_table(rows, canvas, block.table, block.heading, width);
     if (!block.lines.empty() && (!block.table.rows.empty() || !block.facts.empty())) add_space(rows, 2);
@@ -127,6 +127,11 @@ Row heading_row(const Canvas& canvas, const std::string& heading) {
     const std::string text = shortened(heading, kLongestName);
     return {canvas.measure(text, kHeading).height + kUnderHeading, true,
             [=](Canvas& on, double x, double y) { on.text(x, y, text, kHeading); }};
+}
+
+void add_facts_column(Rows& rows, const Canvas& canvas, const Block& block, double width) {
+    add_heading(rows, canvas, block.heading);
+    add_facts(rows, canvas, block.facts, width, 1);
 }
 
 void add_block(Rows& rows, const Canvas& canvas, const Block& block, double width) {

@@ -30,6 +30,26 @@ void LabelMap::claim(const plane::Box& box, int owner) {
     claim({{box.low, {box.high.x, box.low.y}, box.high, {box.low.x, box.high.y}}}, owner);
 }
 
+void LabelMap::claim_line(plane::Vec from, plane::Vec to, double half_width, int owner) {
+    const plane::Vec half{half_width, half_width};
+    const int steps = static_cast<int>(plane::distance(from, to) / half_width) + 1;
+    for (int k = 0; k <= steps; ++k) {
+        const plane::Vec at = from + (to - from) * (static_cast<double>(k) / steps);
+        const int last_column = std::min(columns_ - 1, static_cast<int>(std::floor((at.x + half.x) / kCell)));
+        const int last_row = std::min(rows_ - 1, static_cast<int>(std::floor((at.y + half.y) / kCell)));
+        for (int row = std::max(0, static_cast<int>(std::floor((at.y - half.y) / kCell))); row <= last_row; ++row)
+            for (int column = std::max(0, static_cast<int>(std::floor((at.x - half.x) / kCell))); column <= last_column;
+                 ++column)
+                owner_[this->at(column, row)] = owner;
+    }
+}
+
+int LabelMap::owner_at(plane::Vec v) const {
+    const int column = static_cast<int>(std::floor(v.x / kCell));
+    const int row = static_cast<int>(std::floor(v.y / kCell));
+    return column < 0 || row < 0 || column >= columns_ || row >= rows_ ? 0 : owner_[at(column, row)];
+}
+
 std::optional<plane::Vec> LabelMap::find(int owner, plane::Vec near, double width, double height,
                                          double most_distance) const {
     const int across = static_cast<int>(std::ceil(width / kCell));

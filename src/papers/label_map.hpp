@@ -16,6 +16,9 @@ class LabelMap {
     /// The even-odd inside of the rings belongs to `owner` from now on.
     void claim(const std::vector<std::vector<plane::Vec>>& rings, int owner);
     void claim(const plane::Box& box, int owner);
+    /// A band of that half width along a line.
+    void claim_line(plane::Vec from, plane::Vec to, double half_width, int owner);
+    [[nodiscard]] int owner_at(plane::Vec v) const; ///< 0 outside of the paper
 
     /// The middle of a box of that size that lies wholly on `owner`'s ground, as near to `near` as can be.
     [[nodiscard]] std::optional<plane::Vec> find(int owner, plane::Vec near, double width, double height,

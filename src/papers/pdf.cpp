@@ -37,18 +37,52 @@ struct Side {
     std::vector<Placed> rows;
 };
 
-Row picture_row(Picture picture) {
-    const double height = picture.height;
-    return {height, true,
-            [picture = std::move(picture)](Canvas& on, double x, double y) { on.picture(picture, x, y); }};
+/// Facts that stand beside a narrow drawing: the rows, and where they begin.
+struct Beside {
+    std::vector<Row> rows;
+    double x = 0;
+};
+
+/// The first block's facts, when there is nothing else in it and they find room beside the picture.
+Beside beside(const Canvas& canvas, const Page& page, const Picture& picture) {
+    constexpr double kGutter = 8;
+    constexpr double kLeastWidth = 52;
+    const double x = picture.width + kGutter;
+    if (page.blocks.empty() || kTextWidth - x < kLeastWidth) return {};
+    const Block& block = page.blocks.front();
+    if (block.facts.empty() || !block.table.rows.empty() || !block.lines.empty() || block.caution) return {};
+    Rows rows;
+    add_facts_column(rows, canvas, block, kTextWidth - x);
+    double height = 0;
+    for (const Row& row : rows.rows)
+        height += row.height;
+    if (height > picture.height) return {};
+    return {std::move(rows.rows), x};
 }
 
-/// The drawing, its caption, and the key to its numbers.
-void add_drawing(Rows& rows, const Canvas& canvas, const Page& page, double most_height) {
+Row picture_row(Picture picture, Beside facts) {
+    const double height = picture.height;
+    return {height, true, [picture = std::move(picture), facts = std::move(facts)](Canvas& on, double x, double y) {
+                on.picture(picture, x, y);
+                for (const Row& row : facts.rows) {
+                    row.draw(on, x + facts.x, y + 3);
+                    y += row.height;
+                }
+            }};
+}
+
+/// The drawing, its caption, and the key to its numbers; also the first block, where that goes beside it.
+struct DrawingDone {
+    double scale = 0;
+    bool first_block = false;
+};
+DrawingDone add_drawing(Rows& rows, const Canvas& canvas, const Page& page, double most_height) {
     const Drawn& drawing = page.drawing;
-    if (drawing.frame.empty() && drawing.areas.empty() && drawing.boxes.empty() && drawing.marks.empty()) return;
+    if (drawing.frame.empty() && drawing.areas.empty() && drawing.boxes.empty() && drawing.marks.empty()) return {};
     const Picture picture = compose(drawing, kTextWidth, most_height);
-    rows.rows.push_back(picture_row(picture));
+    Beside facts = beside(canvas, page, picture);
+    const DrawingDone done{picture.scale, !facts.rows.empty()};
+    rows.rows.push_back(picture_row(picture, std::move(facts)));
     const auto line = [&](const std::string& text) {
         rows.rows.push_back({canvas.measure(text, kSmall, kTextWidth).height + 0.8, false,
                              [=](Canvas& on, double x, double y) { on.text(x, y, text, kSmall, kTextWidth); }});
@@ -63,6 +97,7 @@ void add_drawing(Rows& rows, const Canvas& canvas, const Page& page, double most
             entries = more;
     }
     if (!entries.empty()) line(entries);
+    return done;
 }
 
 /// Fills sides with rows: a row that does not fit goes to the next side, with all that must stay with it.
@@ -103,16 +138,20 @@ void fill_sides(std::vector<Side>& sides, const Page& page, const Rows& rows) {
     }
 }
 
-/// The page with the largest drawing that does not cost a further side.
+/// The page with the largest drawing, or with one a little smaller where that saves a side.
 std::vector<Side> sides_of(const Page& page, const Canvas& canvas) {
+    constexpr double kSmallest = 0.6; // of the largest scale
     std::vector<double> heights(std::begin(kDrawingHeights), std::end(kDrawingHeights));
     if (page.blocks.empty()) heights = {kBottom - kTop - 12};
     std::vector<Side> best;
+    double largest = 0;
     for (const double height : heights) {
         Rows rows;
-        add_drawing(rows, canvas, page, height);
-        for (const Block& block : page.blocks)
-            add_block(rows, canvas, block, kTextWidth);
+        const DrawingDone drawing = add_drawing(rows, canvas, page, height);
+        largest = std::max(largest, drawing.scale);
+        if (drawing.scale < kSmallest * largest) break;
+        for (std::size_t b = drawing.first_block ? 1 : 0; b < page.blocks.size(); ++b)
+            add_block(rows, canvas, page.blocks[b], kTextWidth);
         std::vector<Side> sides;
         fill_sides(sides, page, rows);
         if (best.empty() || sides.size() < best.size()) best = std::move(sides);

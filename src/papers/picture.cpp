@@ -28,11 +28,11 @@ struct Scale {
     double factor;
     const char* text;
 };
-/// Scales of ISO 5455, and 1:2.5 and 1:4 between them as the trade uses them.
-constexpr Scale kScales[] = {
-    {10, "10:1"},       {5, "5:1"},           {2, "2:1"},           {1, "1:1"},           {1 / 2.0, "1:2"},
-    {1 / 2.5, "1:2.5"}, {1 / 4.0, "1:4"},     {1 / 5.0, "1:5"},     {1 / 10.0, "1:10"},   {1 / 20.0, "1:20"},
-    {1 / 50.0, "1:50"}, {1 / 100.0, "1:100"}, {1 / 200.0, "1:200"}, {1 / 500.0, "1:500"}, {1 / 1000.0, "1:1000"}};
+/// Scales of ISO 5455, and 1:2.5, 1:4 and 1:8 between them as the trade uses them.
+constexpr Scale kScales[] = {{10, "10:1"},         {5, "5:1"},           {2, "2:1"},           {1, "1:1"},
+                             {1 / 2.0, "1:2"},     {1 / 2.5, "1:2.5"},   {1 / 4.0, "1:4"},     {1 / 5.0, "1:5"},
+                             {1 / 8.0, "1:8"},     {1 / 10.0, "1:10"},   {1 / 20.0, "1:20"},   {1 / 50.0, "1:50"},
+                             {1 / 100.0, "1:100"}, {1 / 200.0, "1:200"}, {1 / 500.0, "1:500"}, {1 / 1000.0, "1:1000"}};
 
 bool finite(Vec v) {
     return std::isfinite(v.x) && std::isfinite(v.y) && std::abs(v.x) < 1e5 && std::abs(v.y) < 1e5;
@@ -113,7 +113,12 @@ class Composer {
     }
 
     void add_frame() {
-        if (!drawing_.frame.empty()) picture_.items.push_back(Rings{on_paper(drawing_.frame), -1, {.width = 0.5}});
+        if (drawing_.frame.empty()) return;
+        const auto rings = on_paper(drawing_.frame);
+        picture_.items.push_back(Rings{rings, -1, {.width = 0.5}});
+        for (const auto& ring : rings)
+            for (std::size_t i = 0; i < ring.size(); ++i)
+                map_.claim_line(ring[i], ring[(i + 1) % ring.size()], 0.5, kTaken);
     }
 
     void add_area(const DrawnArea& area) {
@@ -300,7 +305,7 @@ class Composer {
 
     bool label_beside(const Wanted& label) {
         constexpr double kSize = 2.2;
-        constexpr double kFarthest = 22;
+        constexpr double kFarthest = 16;
         const double width = text_width(label.text, kSize) + 1.2;
         const double height = 1.5 * kSize;
         const auto at = map_.find(0, label.at, width, height, kFarthest);
@@ -308,12 +313,23 @@ class Composer {
         const Box box{*at - Vec{width, height} * 0.5, *at + Vec{width, height} * 0.5};
         const Vec end{std::clamp(label.at.x, box.low.x + 0.4, box.high.x - 0.4),
                       std::clamp(label.at.y, box.low.y + 0.6, box.high.y - 0.6)};
+        if (crosses_others(label.at, end, label.owner)) return false;
         picture_.items.push_back(Segments{{{label.at, end}}, {.width = 0.6, .grey = 1}});
         picture_.items.push_back(Segments{{{label.at, end}}, {.width = 0.15}});
         picture_.items.push_back(Dots{{label.at}, 0.4});
         add_text(*at, label.text, kSize);
         map_.claim(box, kTaken);
         return true;
+    }
+
+    /// True when a line would run over another area.
+    [[nodiscard]] bool crosses_others(Vec from, Vec to, int owner) const {
+        const int steps = static_cast<int>(plane::distance(from, to) / 0.3) + 1;
+        for (int k = 0; k <= steps; ++k) {
+            const int there = map_.owner_at(from + (to - from) * (static_cast<double>(k) / steps));
+            if (there > 0 && there != owner) return true;
+        }
+        return false;
     }
 
     void number(const Wanted& label) {

@@ -24,6 +24,8 @@ struct Rows {
 
 /// Appends the rows of a block.
 void add_block(Rows& rows, const Canvas& canvas, const Block& block, double width);
+/// Appends the heading and the facts alone, one below the other.
+void add_facts_column(Rows& rows, const Canvas& canvas, const Block& block, double width);
 /// Appends a table's rows; on every page that it continues on, its head is repeated under the block's heading.
 void add_table(Rows& rows, const Canvas& canvas, const Table& table, const std::string& heading, double width);
 /// Of a block, with the space below it.

@@ -256,7 +256,7 @@ class Search {
         const double base = std::atan2(start.y, start.x);
         blocked_.clear();
         const Vec middle = corner + Vec{std::cos(base + turn / 2), std::sin(base + turn / 2)} * radius_;
-        const double half = radius_ * (turn < 1 ? turn / 2 : 1);
+        const double half = radius_ * turn / 2; // no chord is longer than its arc
         near(Side{middle, middle, {1, 0}, 0}, radius_ + half, [&](std::uint32_t other) {
             if (other == before || other == after || out_of_range(middle, half, sides_[other])) return;
             const Interval b = blocked_about(corner, radius_, sides_[other], radius_ - kTouch);

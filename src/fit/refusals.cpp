@@ -11,6 +11,9 @@
 namespace kerfwright::fit {
 namespace {
 
+/// Bits that fall off at thin necks are let go, and noted, up to this extent, mm, and never beyond `detail`.
+constexpr double kCrumb = 2;
+
 std::string place(plane::Vec at) {
     return fmt::format("({:.2f}, {:.2f})", at.x, at.y);
 }
@@ -173,7 +176,7 @@ std::optional<Problem> refuse_lost(const Bodies& bodies, const Eased& eased, con
                            "draw it wider or ask for less clearance"};
         for (std::size_t k = 1; k < cut[i].asked.size(); ++k) {
             const plane::Box box = plane::bounds(cut[i].asked[k]);
-            if (std::max(box.width(), box.height()) <= rules.detail) continue;
+            if (std::max(box.width(), box.height()) <= std::min(rules.detail, kCrumb)) continue;
             return Problem{"", 0, 0,
                            fmt::format("piece '{}' falls apart at {}: a neck there is narrower than the clearance of "
                                        "{:.2f} mm, and {:.2f} mm² would fall off",

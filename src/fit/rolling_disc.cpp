@@ -111,15 +111,22 @@ class Linking {
     }
 
   private:
-    /// The gap that begins on the same disc, next counter-clockwise.
+    /// The gap that begins on the same disc, next counter-clockwise. Nearly the same discs are many where arcs of about
+    /// the radius meet, so the tolerance is widened only as far as needed.
     [[nodiscard]] std::optional<std::size_t> partner(const Contact& end) const {
+        for (const double tolerance : {1e-7, 1e-6, 1e-5, kSameDisc})
+            if (const auto found = partner_within(end, tolerance)) return found;
+        return std::nullopt;
+    }
+
+    [[nodiscard]] std::optional<std::size_t> partner_within(const Contact& end, double tolerance) const {
         std::optional<std::size_t> best;
         double best_turn = 1e300;
-        auto it = std::lower_bound(by_x_.begin(), by_x_.end(), end.centre.x - kSameDisc,
+        auto it = std::lower_bound(by_x_.begin(), by_x_.end(), end.centre.x - tolerance,
                                    [&](std::size_t g, double x) { return gaps_[g].from.centre.x < x; });
-        for (; it != by_x_.end() && gaps_[*it].from.centre.x <= end.centre.x + kSameDisc; ++it) {
+        for (; it != by_x_.end() && gaps_[*it].from.centre.x <= end.centre.x + tolerance; ++it) {
             const Contact& start = gaps_[*it].from;
-            if (plane::distance(start.centre, end.centre) > kSameDisc) continue;
+            if (plane::distance(start.centre, end.centre) > tolerance) continue;
             const Vec a = end.at - end.centre;
             const Vec b = start.at - end.centre;
             double turn = std::atan2(cross(a, b), dot(a, b));

@@ -18,4 +18,8 @@ namespace kerfwright::fit {
 [[nodiscard]] std::optional<plane::Shape> rolled_fills(const plane::Shape& shape, double radius, double noise,
                                                        double sagitta);
 
+/// The shape stepped back by `distance`: the way of the centre of a disc that rolls around its inside. Arcs as chords
+/// within `sagitta`; bends so slight that a mitre is within it too get a single vertex. Nothing as above.
+[[nodiscard]] std::optional<plane::Shape> rolled_inset(const plane::Shape& shape, double distance, double sagitta);
+
 } // namespace kerfwright::fit

@@ -5,6 +5,9 @@
 
 namespace kerfwright::fit {
 
+/// The points deeper than `distance` inside the shape.
+[[nodiscard]] plane::Shape inset(const plane::Shape& shape, double distance);
+
 struct SteppedBack {
     plane::Shape asked;  ///< E_i stepped back by s_i, all parts, largest first
     plane::Shape as_cut; ///< the largest part as a cutter of R_i leaves it when it runs around it

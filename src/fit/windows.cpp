@@ -425,6 +425,8 @@ bool is_inside(const plane::Ring& outer, const plane::Ring& ring) {
     return false;
 }
 
+} // namespace
+
 std::optional<plane::Shape> nested(std::vector<plane::Ring> rings) {
     plane::Shape shape;
     std::vector<plane::Ring> holes;
@@ -450,8 +452,6 @@ std::optional<plane::Shape> nested(std::vector<plane::Ring> rings) {
     }
     return shape;
 }
-
-} // namespace
 
 std::optional<plane::Shape> joined(const Windows& windows) {
     std::vector<plane::Ring> rings = windows.untouched;

@@ -50,4 +50,8 @@ struct Windows {
 [[nodiscard]] bool take_back(Window& window, const plane::Shape& result);
 [[nodiscard]] std::optional<plane::Shape> joined(const Windows& windows);
 
+/// Rings with the solid to the left, put together: each hole to the smallest outer ring around it. Nothing when a hole
+/// has no home.
+[[nodiscard]] std::optional<plane::Shape> nested(std::vector<plane::Ring> rings);
+
 } // namespace kerfwright::fit

@@ -81,6 +81,70 @@ TEST(Fit, PartsOfARegionArePiecesBySize) {
     EXPECT_EQ(fit.value().pieces[1].region, "a");
 }
 
+TEST(Fit, RefusesANarrowInletInsteadOfTrimmingTheCape) {
+    // b's cape, 1.5 mm wide and 8 mm long, lies in an inlet of a that a cutter of 1.5 mm radius cannot enter.
+    const plane::Shape cape = box(20, 12, 28.5, 13.5);
+    const plane::Shape a = plane::subtract(box(0, 0, 28, 25), cape);
+    const plane::Shape b = plane::unite(box(28, 0, 50, 25), cape);
+    FitRules rules;
+    const std::vector<RegionToFit> regions{{"a", a, 1.5}, {"b", b, 1.2}};
+    const auto refused = fit_regions(regions, rules);
+    ASSERT_FALSE(refused.ok());
+    const std::string text = to_string(refused.problem());
+    EXPECT_NE(text.find("the seam between 'a' and 'b' moves by"), std::string::npos) << text;
+    EXPECT_NE(text.find("cut 'a' with a cutter of at most"), std::string::npos) << text;
+    // 2 rho = 1.5 would just go in: R = 0.9.
+    auto smaller = regions;
+    smaller[0].cutter_radius = 0.85;
+    EXPECT_TRUE(fit_regions(smaller, rules).ok());
+}
+
+TEST(Fit, RefusesALostIslandAndNamesIt) {
+    const plane::Shape island = box(20, 20, 22, 22);
+    FitRules rules;
+    rules.tray_cutter_radius = 0.75;
+    const auto refused =
+        fit_regions({{"sea", plane::subtract(box(0, 0, 40, 40), island), 3}, {"islet", island, 0.5}}, rules);
+    ASSERT_FALSE(refused.ok());
+    const std::string text = to_string(refused.problem());
+    EXPECT_NE(text.find("'islet'"), std::string::npos) << text;
+    EXPECT_NE(text.find("cut 'sea' with a cutter of at most"), std::string::npos) << text;
+}
+
+TEST(Fit, RefusesAPieceThatFallsApart) {
+    // Two squares joined by a neck thinner than the clearance.
+    const plane::Shape necked = plane::unite({box(0, 0, 10, 10), box(9, 4.9, 16, 5.1), box(15, 0, 25, 10)});
+    FitRules rules;
+    rules.tray = false;
+    rules.detail = 20;
+    const auto refused = fit_regions({{"dumbbell", necked, 0.2}}, rules);
+    ASSERT_FALSE(refused.ok());
+    EXPECT_NE(to_string(refused.problem()).find("'dumbbell' falls apart"), std::string::npos)
+        << to_string(refused.problem());
+}
+
+TEST(Fit, LakesOfTheSetStandAsPosts) {
+    const plane::Shape ring = plane::subtract(box(0, 0, 40, 40), box(15, 15, 25, 25));
+    FitRules rules;
+    const auto fit = fit_regions({{"ring", ring, 1.2}}, rules);
+    ASSERT_TRUE(fit.ok()) << to_string(fit.problem());
+    ASSERT_EQ(fit.value().wall.size(), 1u);
+    ASSERT_EQ(fit.value().wall[0].holes.size(), 1u);
+    EXPECT_NEAR(-plane::signed_area(fit.value().wall[0].holes[0]), (10 - 2 * 0.45) * (10 - 2 * 0.45), 1.5);
+}
+
+TEST(Fit, BadInputIsAProblem) {
+    const FitRules rules;
+    EXPECT_FALSE(fit_regions({}, rules).ok());
+    EXPECT_FALSE(fit_regions({{"a", {}, 1.5}}, rules).ok());
+    EXPECT_FALSE(fit_regions({{"a", box(0, 0, 9, 9), std::nan("")}}, rules).ok());
+    EXPECT_FALSE(fit_regions({{"a", box(0, 0, 9, 9), 1}, {"a", box(9, 0, 20, 9), 1}}, rules).ok());
+    EXPECT_FALSE(fit_regions({{"a", box(0, 0, 9, 9), 1}, {"b", box(5, 0, 20, 9), 1}}, rules).ok());
+    FitRules negative;
+    negative.clearance = -1;
+    EXPECT_FALSE(fit_regions({{"a", box(0, 0, 9, 9), 1}}, negative).ok());
+}
+
 TEST(Fit, SameBytesOnAnyNumberOfThreads) {
     FitRules rules;
     rules.detail = 5;

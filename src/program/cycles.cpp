@@ -81,9 +81,6 @@ bool Interpreter::cycle(int code) {
         if (!at) return false;
         PlaneVec over = in_plane(*at, modes_.normal);
         over.w = in_plane(position_, modes_.normal).w;
-        if (!within_range(from_plane({over.u, over.v, frame.bottom}, modes_.normal)) ||
-            !within_range(from_plane({over.u, over.v, frame.r}, modes_.normal)))
-            return false;
         if (!emit(MoveKind::rapid, from_plane(over, modes_.normal)) || !one_hole(code, frame)) return false;
     }
     return true;
@@ -154,7 +151,6 @@ bool Interpreter::bore_back(const CycleFrame& frame) {
         return fault(Kind::syntax, "the level that G87 bores up to must lie between its bottom and R");
     const PlaneVec beside{over.u + words.u * unit(), over.v + words.v * unit(), 0};
     const auto at = [&](const PlaneVec& p, double w) { return from_plane({p.u, p.v, w}, modes_.normal); };
-    if (!within_range(at(beside, frame.bottom))) return false;
     const int turning = modes_.turning;
     if (over.w != frame.r && !emit(MoveKind::rapid, at(over, frame.r))) return false;
     modes_.turning = 0;

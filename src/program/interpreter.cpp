@@ -12,6 +12,8 @@ using motion::MoveKind;
 using motion::Normal;
 using motion::Vec3;
 
+constexpr double kLargest = 1e7; // of a feed, a speed or a dwell: anything above is a slip of the pen
+
 bool is_cycle(int motion) {
     return motion >= 810 && motion <= 890;
 }
@@ -206,11 +208,13 @@ bool Interpreter::feed_and_speed() {
     }
     if (block_.has('f')) {
         if (block_['f'] < 0) return fault(Kind::syntax, "a negative feed", 'f');
+        if (block_['f'] > kLargest) return fault(Kind::syntax, "a feed that is too large", 'f');
         modes_.feed = block_['f'];
         modes_.feed_in_other_units = false;
     }
     if (block_.has('s')) {
         if (block_['s'] < 0) return fault(Kind::syntax, "a negative spindle speed", 's');
+        if (block_['s'] > kLargest) return fault(Kind::syntax, "a spindle speed that is too large", 's');
         modes_.speed = block_['s'];
     }
     return true;
@@ -367,6 +371,7 @@ bool Interpreter::emit(motion::Move move) {
         full_ = true;
         return false;
     }
+    if (!within_range(move.to)) return false;
     move.from = position_;
     move.spindle = spindle();
     move.line = line_;
@@ -385,6 +390,7 @@ bool Interpreter::emit(motion::Move move) {
 }
 
 bool Interpreter::wait(double seconds) {
+    if (seconds > kLargest) return fault(Kind::syntax, "a dwell that is too long", 'p');
     motion::Move move;
     move.kind = MoveKind::dwell;
     move.to = position_;

@@ -156,7 +156,9 @@ std::optional<Vec3> Interpreter::centre_from_radius(const Vec3& to, bool clockwi
     const double height = std::sqrt(std::max(0.0, radius * radius - half * half));
     // The centre lies left of the chord for a short counter-clockwise arc; every change of sense or of length flips it.
     const double side = (clockwise ? -1 : 1) * (radius < 0 ? -1 : 1) * height / (2 * half);
-    return from_plane({(a.u + b.u) / 2 - dv * side, (a.v + b.v) / 2 + du * side, a.w}, modes_.normal);
+    const Vec3 centre = from_plane({(a.u + b.u) / 2 - dv * side, (a.v + b.v) / 2 + du * side, a.w}, modes_.normal);
+    if (!within_range(centre)) return std::nullopt;
+    return centre;
 }
 
 } // namespace kerfwright::program

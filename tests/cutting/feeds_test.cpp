@@ -121,9 +121,12 @@ TEST(Plan, SweepIsInsideAllLimitsOrSaysWhy) {
     const std::chrono::duration<double> elapsed = std::chrono::steady_clock::now() - start;
     EXPECT_EQ(cells, 14 * 12 * 2);
     EXPECT_GT(planned_cells, cells * 9 / 10);
-#ifdef __OPTIMIZE__ // a promise of the program as it is shipped
-    EXPECT_LT(elapsed.count(), 3.0);
+#ifdef __OPTIMIZE__
+    constexpr double promised = 3; // s
+#else
+    constexpr double promised = 60; // with sanitizers and without optimization
 #endif
+    EXPECT_LT(elapsed.count(), promised);
 
     RecordProperty("slowest_ms", std::to_string(slowest * 1000));
 }

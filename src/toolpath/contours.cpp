@@ -165,7 +165,7 @@ Result<Contour> contour_of(const ProfileFeature& feature, const Edge& edge, std:
         contour.rough_floor = frame.bottom + kLastLayer;
     constexpr double kTouch = 0.006; // mm, for fitted arcs, thinned areas and rounding
     const Shape beyond = inset(thinned(edge.free, kAccount), rules.radius + rules.allowance + rules.widening + kTouch);
-    contour.room.travel = subtract(offset(thinned(exact, kAccount), kTouch), beyond);
+    contour.room.travel = subtract(offset(exact, kSlack), beyond);
     contour.room.start = intersect(contour.room.travel, offset(thinned(roughed, kAccount), kTouch));
     return contour;
 }

@@ -1,10 +1,14 @@
 #include "toolpath/levels.hpp"
 
 #include "toolpath/centres.hpp"
+#include "toolpath/order.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 namespace kerfwright::toolpath {
+
+using plane::Vec;
 std::vector<Level> levels_of(const plane::Shape& centres, double stepover) {
     constexpr double kThinning = 0.002; // mm; offsets of offsets gather vertices
     std::vector<Level> levels;
@@ -19,19 +23,62 @@ std::vector<Level> levels_of(const plane::Shape& centres, double stepover) {
     return levels;
 }
 
-std::vector<std::size_t> inside_out(const std::vector<Level>& levels) {
-    std::vector<std::size_t> order;
-    std::vector<std::size_t> waiting;
-    for (std::size_t i = levels.size(); i-- > 0;)
-        if (levels[i].parent == Level::kNone) waiting.push_back(i);
-    // Parent, then children right to left; the reverse of that has every child, and all within it, before its parent.
-    while (!waiting.empty()) {
-        const std::size_t i = waiting.back();
-        waiting.pop_back();
-        order.push_back(i);
-        waiting.insert(waiting.end(), levels[i].children.begin(), levels[i].children.end());
+LevelLoops::LevelLoops(const plane::Shape& centres, double stepover, bool climb, double tolerance)
+    : levels_(levels_of(centres, stepover)), rings_(levels_.size()), tracks_(levels_.size()) {
+    for (std::size_t i = 0; i < levels_.size(); ++i) {
+        for (const plane::Ring& ring : rings_of(levels_[i].area)) {
+            auto track = track_along(climb ? ring : plane::reversed(ring), tolerance);
+            if (!track) continue;
+            rings_[i].push_back(ring);
+            tracks_[i].push_back(std::move(*track));
+        }
+        edges_.emplace_back(rings_[i]);
     }
-    std::reverse(order.begin(), order.end());
+}
+
+std::size_t LevelLoops::root_of(std::size_t level) const {
+    while (levels_[level].parent != Level::kNone)
+        level = levels_[level].parent;
+    return level;
+}
+
+bool LevelLoops::sees(std::size_t level, Vec a, Vec b, double beyond) const {
+    constexpr double kStep = 0.05; // mm
+    const int parts = std::max(2, static_cast<int>(std::ceil(distance(a, b) / kStep)));
+    for (int k = 0; k <= parts; ++k) {
+        const Vec p = a + (b - a) * (static_cast<double>(k) / parts);
+        const auto edge = edges_[level].nearest(p, std::max(beyond, kStep));
+        if (edge && edge->distance <= beyond) continue;
+        // Away from edges the side is that of the point before.
+        if (k > 0 && k < parts && !edge) continue;
+        if (side_of(levels_[level].area, plane::to_grid(p)) == plane::Side::outside) return false;
+    }
+    return true;
+}
+
+std::vector<std::size_t> LevelLoops::inside_out(Vec start) const {
+    constexpr std::size_t kPlaces = 8;
+    std::vector<Stop> stops; // roots are the first levels
+    for (std::size_t i = 0; i < levels_.size() && levels_[i].parent == Level::kNone; ++i) {
+        const plane::Ring& ring = levels_[i].area.outer;
+        Stop stop;
+        for (std::size_t k = 0; k < ring.size(); k += ring.size() / kPlaces + 1)
+            stop.places.push_back(plane::to_mm(ring[k]));
+        stops.push_back(std::move(stop));
+    }
+    std::vector<std::size_t> order;
+    for (const Visit& visit : short_tour(stops, {}, start)) {
+        // Parent, then children; the reverse of that has every child, and all within it, before its parent.
+        std::vector<std::size_t> family;
+        std::vector<std::size_t> waiting{visit.stop};
+        while (!waiting.empty()) {
+            const std::size_t i = waiting.back();
+            waiting.pop_back();
+            family.push_back(i);
+            waiting.insert(waiting.end(), levels_[i].children.begin(), levels_[i].children.end());
+        }
+        order.insert(order.end(), family.rbegin(), family.rend());
+    }
     return order;
 }
 

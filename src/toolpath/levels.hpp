@@ -1,7 +1,8 @@
 #pragma once
 // Private to toolpath/: contour-parallel levels of a region of cutter centres.
 
-#include "plane/shape.hpp"
+#include "plane/nearest.hpp"
+#include "toolpath/track.hpp"
 
 #include <cstddef>
 #include <vector>
@@ -21,7 +22,28 @@ struct Level {
 /// than the stepover from the outer one, since the way to its nearest border point crosses that level.
 [[nodiscard]] std::vector<Level> levels_of(const plane::Shape& centres, double stepover);
 
-/// The levels so that children come before their parents: the order of clearing from the inside outwards.
-[[nodiscard]] std::vector<std::size_t> inside_out(const std::vector<Level>& levels);
+/// Levels with their loops as ways of the cutter.
+class LevelLoops {
+  public:
+    LevelLoops(const plane::Shape& centres, double stepover, bool climb, double tolerance);
+
+    [[nodiscard]] const std::vector<Level>& levels() const { return levels_; }
+    /// The rings of a level that have a length, the outer one first, and the tracks along them.
+    [[nodiscard]] const std::vector<plane::Ring>& rings(std::size_t level) const { return rings_[level]; }
+    [[nodiscard]] const std::vector<Track>& tracks(std::size_t level) const { return tracks_[level]; }
+    /// The outermost level around this one.
+    [[nodiscard]] std::size_t root_of(std::size_t level) const;
+    /// Is the straight way from a to b inside the level's area, or within `beyond` mm of it?
+    [[nodiscard]] bool sees(std::size_t level, plane::Vec a, plane::Vec b, double beyond) const;
+    [[nodiscard]] const plane::EdgeIndex& border(std::size_t level) const { return edges_[level]; }
+    /// All levels, children before their parents, connected areas in an order with short ways between them.
+    [[nodiscard]] std::vector<std::size_t> inside_out(plane::Vec start) const;
+
+  private:
+    std::vector<Level> levels_;
+    std::vector<std::vector<plane::Ring>> rings_;
+    std::vector<std::vector<Track>> tracks_;
+    std::vector<plane::EdgeIndex> edges_;
+};
 
 } // namespace kerfwright::toolpath

@@ -132,7 +132,7 @@ void finish_layer(Pen& pen, Layer& layer, const Technology& technology) {
     constexpr double kTouch = 0.006; // mm, for fitted arcs, thinned areas and rounding
     const Shape account = thinned(exact, kAccount);
     LeadRoom room;
-    room.travel = offset(account, kTouch);
+    room.travel = offset(exact, kSlack);
     room.start = intersect(account, inset(thinned(layer.cleared, kAccount), radius - 2 * kTouch));
     FinishRules rules{finishing_feeds(technology),
                       technology.finish.setting.ap,

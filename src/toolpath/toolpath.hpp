@@ -64,7 +64,8 @@ struct CutterRun {
     std::vector<Workingstep> steps;
 };
 
-/// Angle of a tab's sides, degrees: a cutter that may plunge takes 20°, so that the sides stay short; others their ramp.
+/// Angle of a tab's sides, degrees: a cutter that may plunge takes 20°, so that the sides stay short; others their
+/// ramp.
 [[nodiscard]] double tab_side_angle(const Technology& technology);
 
 /// Profiles in an order that frees inner parts before outer ones and keeps rapids short.

@@ -94,6 +94,42 @@ TEST_F(Pdf, DrawingsAreTrueToScale) {
     }
 }
 
+TEST_F(Pdf, ADrawingGivesWayWhereThatSavesASide) {
+    NEEDS("pdftotext");
+    const auto text_of = [&](int rows) {
+        Paper paper{"t", {{"t", "", {}, {}}}};
+        paper.pages[0].drawing.frame = {box({0, 0}, {400, 280})};
+        Table table{{"a", "b"}, {}};
+        for (int i = 0; i < rows; ++i)
+            table.rows.push_back({"x", "y"});
+        paper.pages[0].blocks.push_back({"Table", {}, table, {}, false});
+        return output_of("pdftotext -layout " + place.write("e.pdf", made(paper)) + " -");
+    };
+    const auto shows = [](const std::string& text, const std::string& what) {
+        return text.find(what) != std::string::npos;
+    };
+    EXPECT_TRUE(shows(text_of(10), "scale 1:2.5") && shows(text_of(10), "page 1 of 1"));
+    EXPECT_TRUE(shows(text_of(25), "scale 1:4") && shows(text_of(25), "page 1 of 1"));
+    EXPECT_TRUE(shows(text_of(60), "scale 1:2.5") && shows(text_of(60), "page 1 of 2"));
+}
+
+TEST_F(Pdf, FactsStandBesideANarrowDrawing) {
+    NEEDS("pdftotext");
+    const auto words = [&](double width) {
+        Paper paper{"t", {{"t", "", {}, {}}}};
+        paper.pages[0].drawing.frame = {box({0, 0}, {width, 90})};
+        paper.pages[0].blocks.push_back({"Facts", {{"pieces", "19"}, {"clearance", "0.30 mm"}}, {}, {}, false});
+        return output_of("pdftotext -bbox " + place.write("f.pdf", made(paper)) + " -");
+    };
+    const auto left_of = [](const std::string& bbox, const std::string& word) {
+        const std::size_t end = bbox.find(">" + word + "<");
+        const std::size_t at = bbox.rfind("xMin=\"", end);
+        return std::atof(bbox.c_str() + at + 6) * 25.4 / 72;
+    };
+    EXPECT_NEAR(left_of(words(160), "Facts"), 15, 0.5);
+    EXPECT_NEAR(left_of(words(90), "Facts"), 15 + 90 + 12 + 8, 1);
+}
+
 TEST_F(Pdf, FillsDifferInBlackAndWhite) {
     NEEDS("pdftoppm");
     constexpr std::array kFills{Fill::none,       Fill::light, Fill::dots,   Fill::lines, Fill::cross,

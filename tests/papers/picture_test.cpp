@@ -58,6 +58,19 @@ TEST(Picture, ASmallPartOnASheetIsLabelledBesideIt) {
     EXPECT_TRUE(texts(picture).contains("skerry-small"));
 }
 
+TEST(Picture, ALineToALabelCrossesNoOtherArea) {
+    // A small area walled in by another one has no way out: it gets a number.
+    Drawn drawn;
+    plane::Polygon wall = box({100, 100}, {140, 140});
+    wall.holes.push_back(plane::reversed(plane::rectangle({115, 115}, {125, 125})));
+    drawn.areas.push_back({{wall}, "wall", Fill::lines, false});
+    drawn.areas.push_back({{box({117, 117}, {123, 123})}, "walled-in-part", Fill::light, false});
+    drawn.frame = {box({0, 0}, {600, 300})};
+    EXPECT_EQ(compose(drawn, 180, 138).key, (std::vector<std::string>{"1 walled-in-part"}));
+    drawn.areas.erase(drawn.areas.begin());
+    EXPECT_TRUE(compose(drawn, 180, 138).key.empty());
+}
+
 RC_GTEST_PROP(Picture, LabelsDoNotRunIntoEachOther, (std::uint64_t seed)) {
     Random random(seed);
     Drawn drawn;

@@ -116,8 +116,10 @@ void keep_between(const Ring& ring, std::size_t first, std::size_t last, double 
     }
 }
 
-std::int64_t turn_of(Point a, Point b, Point c) {
-    return (b.x - a.x) * (c.y - a.y) - (b.y - a.y) * (c.x - a.x);
+__extension__ using Wide = __int128; // differences of points reach 4.2e9, and their products pass 64 bits
+
+Wide turn_of(Point a, Point b, Point c) {
+    return Wide{b.x - a.x} * (c.y - a.y) - Wide{b.y - a.y} * (c.x - a.x);
 }
 
 /// Indices of the vertices of the convex hull, counter-clockwise (Andrew 1979).

@@ -258,6 +258,9 @@ TEST(Simplified, KeepsTheToleranceAndTheFarthestPair) {
     EXPECT_NE(std::find(few.begin(), few.end(), to_grid({-50, 0})), few.end());
     EXPECT_EQ(simplified({{0, 0}, {5, 0}, {10, 0}, {10, 10}, {0, 10}}, 0).size(), 4u);
     EXPECT_EQ(simplified({{0, 0}, {5, 0}, {10, 0}, {20, 0}}, 1).size(), 2u);
+    // At the ends of the range products pass 64 bits.
+    const Ring wide{{-kRange, -kRange}, {0, -kRange}, {kRange, -kRange}, {kRange, kRange}, {-kRange, kRange}};
+    EXPECT_EQ(simplified(wide, 0.1).size(), 4u);
     EXPECT_EQ(simplified({{3, 3}, {3, 3}, {3, 3}, {3, 3}, {3, 3}}, 1).size(), 2u);
 }
 

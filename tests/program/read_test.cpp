@@ -5,8 +5,8 @@
 
 #include <gtest/gtest.h>
 
-#include <chrono>
 #include <cmath>
+#include <ctime>
 #include <numbers>
 #include <string>
 
@@ -607,12 +607,16 @@ TEST(Ngc, ReadsAtFifteenMegabytesASecond) {
         text += "G1 X" + std::to_string(i % 997) + "." + std::to_string(100 + i % 900) + " Y" +
                 std::to_string(i % 613) + "." + std::to_string(100 + i % 877) + "\n";
     text += "m2\n";
-    const auto start = std::chrono::steady_clock::now();
+    const std::clock_t start = std::clock(); // of this process: the machine may be busy
     const Reading reading = read_program(text, {});
-    const double seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
+    const double seconds = static_cast<double>(std::clock() - start) / CLOCKS_PER_SEC;
     EXPECT_EQ(reading.moves.size(), kLines + 1u);
     EXPECT_TRUE(reading.faults.empty());
-    std::printf("reading: %.0f MB/s\n", static_cast<double>(text.size()) / 1e6 / seconds);
+    const double rate = static_cast<double>(text.size()) / 1e6 / seconds;
+    std::printf("reading: %.0f MB/s\n", rate);
+#ifdef __OPTIMIZE__
+    EXPECT_GE(rate, 15);
+#endif
 }
 
 } // namespace

@@ -13,9 +13,12 @@ using plane::Vec;
 
 constexpr double kSameDisc = 5e-5; // mm
 
+/// Ends of stretches that meet come out a grid step apart: one vertex will do.
 void add_point(plane::Ring& ring, Vec v) {
+    constexpr std::int64_t kSame = 5; // grid units
     const plane::Point p = plane::to_grid(v);
-    if (ring.empty() || ring.back() != p) ring.push_back(p);
+    if (ring.empty() || std::abs(ring.back().x - p.x) > kSame || std::abs(ring.back().y - p.y) > kSame)
+        ring.push_back(p);
 }
 
 /// The way of the centre along one stretch, both ends included.

@@ -11,8 +11,8 @@ namespace kerfwright::toolpath {
 inline constexpr double kSlack = 0.002; // mm
 /// Finished paths are lines and arcs within this of the exact offset.
 inline constexpr double kFinishTolerance = 0.0015; // mm
-/// Tolerance of paths that leave an allowance.
-inline constexpr double kRoughTolerance = 0.005; // mm
+/// Tolerance of paths that leave an allowance; in narrow places they have none, so it is hardly larger.
+inline constexpr double kRoughTolerance = 0.002; // mm
 
 /// The shape with fewer vertices, within `tolerance` mm. Offsets take the square of the vertices where they lie closer
 /// than the distance, so what only keeps account of areas goes through here first.

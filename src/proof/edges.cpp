@@ -20,6 +20,8 @@ namespace {
 constexpr double kSampleStep = 0.1;   ///< mm along an edge
 constexpr double kRunGap = 2;         ///< mm of good edge that does not part two bad stretches
 constexpr double kRadiusStep = 0.001; ///< mm a radius may change along a stretch of path
+constexpr double kGouged = 0.005;     ///< mm: deeper into the part than that, a cut at any height makes the edge
+constexpr double kMostMoved = 1;      ///< mm: an edge further off is not one that was cut as asked
 constexpr double kTabRoom = 1;        ///< mm beyond a tab's width and the cutter's diameter where the edge may stand
 
 void append_at_level(const Piece& piece, const CutterBody& body, const LevelQuery& query, std::vector<Piece>& pieces,
@@ -114,6 +116,7 @@ class EdgeProver {
 
     struct Outcome {
         double deviation_min = 1e300, deviation_max = -1e300;
+        Ring as_cut;
         std::vector<Finding> findings;
     };
     [[nodiscard]] Outcome prove(const Edge& edge) const {
@@ -125,12 +128,29 @@ class EdgeProver {
             samples.push_back(look(edge, place));
             outcome.deviation_min = std::min(outcome.deviation_min, samples.back().into);
             outcome.deviation_max = std::max(outcome.deviation_max, samples.back().standing);
+            append_as_cut(samples.back(), outcome.as_cut);
         }
         report(edge, samples, outcome.findings);
         return outcome;
     }
 
   private:
+    /// Where the cutter really leaves the edge: on the line from the nearest place of its axis through the sample.
+    void append_as_cut(const Sample& sample, Ring& ring) const {
+        const bool gouged = sample.into < -kGouged;
+        Vec at = sample.at;
+        if (gouged || sample.has_standing) {
+            const Piece& piece = gouged ? sample.into_piece : sample.standing_piece;
+            const motion::Vec3 axis = point_on(piece, gouged ? sample.into_share : sample.standing_share);
+            const Vec out = sample.at - Vec{axis.x, axis.y};
+            const double distance = plane::length(out);
+            const double gap = gouged ? sample.into : sample.standing;
+            if (distance > 1e-6 && std::abs(gap) < kMostMoved) at = sample.at - out * (gap / distance);
+        }
+        const plane::Point p = plane::to_grid(at);
+        if (ring.empty() || ring.back() != p) ring.push_back(p);
+    }
+
     [[nodiscard]] double level_at(const Edge& edge, Vec place) const {
         if (edge.part) return setup_.stock.bottom + edge.part->skin;
         double best = 1e300;
@@ -291,10 +311,11 @@ EdgeProof prove_edges(const SetupToProve& setup, const Sequence& sequence, const
         proof.findings.insert(proof.findings.end(), outcomes[i].findings.begin(), outcomes[i].findings.end());
         const std::string id = edges[i].part ? edges[i].part->id : "wall";
         if (proof.parts.empty() || proof.parts.back().id != id)
-            proof.parts.push_back({id, outcomes[i].deviation_min, outcomes[i].deviation_max});
+            proof.parts.push_back({id, outcomes[i].deviation_min, outcomes[i].deviation_max, {}});
         PartProof& part = proof.parts.back();
         part.deviation_min = std::min(part.deviation_min, outcomes[i].deviation_min);
         part.deviation_max = std::max(part.deviation_max, outcomes[i].deviation_max);
+        part.as_cut.push_back(std::move(outcomes[i].as_cut));
     }
     return proof;
 }

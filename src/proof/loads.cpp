@@ -30,7 +30,7 @@ constexpr int kWidthSteps = 40;       ///< widths for which the force integrals 
 class LoadModel {
   public:
     LoadModel(const shop::Material& material, const shop::Cutter& cutter, const shop::Machine& machine)
-        : law_(cutting::force_law(material, cutter, cutting::Side::likely)),
+        : law_(cutting::force_law(material, cutter, cutting::Side::cautious)),
           compliance_(cutting::chain_compliance(cutter, machine)) {
         cut_.diameter = cutter.DC;
         cut_.teeth = std::max(1, cutter.ZEFP);
@@ -137,7 +137,8 @@ class Along {
     std::vector<LoadStretch> stretches_;
 };
 
-/// The largest loads among a cutter's plans, by the same model.
+/// The largest loads among a cutter's plans: those the plan states (they are for the worst engagement of its step), or
+/// by the same model where it states none.
 struct Planned {
     double force = 0, power = 0;
 };
@@ -151,7 +152,12 @@ Planned planned_loads(const SetupToProve& setup, const Run& run) {
         stretch.ap = plan.setting.ap;
         stretch.ae = plan.setting.ae;
         stretch.fz = plan.setting.fz;
-        model.fill(stretch, plan.setting.n);
+        if (plan.loads.force_peak > 0 && plan.loads.power > 0) {
+            stretch.force = plan.loads.force_peak;
+            stretch.power = plan.loads.power;
+        } else {
+            model.fill(stretch, plan.setting.n);
+        }
         planned.force = std::max(planned.force, stretch.force);
         planned.power = std::max(planned.power, stretch.power);
     }

@@ -97,10 +97,12 @@ struct Finding {
     std::string text;
 };
 
+/// Edges of a part, or of the pocket's wall (id "wall").
 struct PartProof {
     std::string id;
-    double deviation_min = 0,
-           deviation_max = 0; ///< mm of the finished edge against the asked one; negative is into the part
+    double deviation_min = 0;        ///< mm of the finished edge against the asked one; negative is into the part
+    double deviation_max = 0;        ///< mm, what is left standing outside of it at most
+    std::vector<plane::Ring> as_cut; ///< as the programs leave them, in the order of the asked rings, outer one first
 };
 
 struct ProgramProof {

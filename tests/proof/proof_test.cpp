@@ -247,3 +247,58 @@ TEST(Rapids, WanderInTheirBoxWhenAxesFinishAlone) {
     job.setup.straight_rapids = false;
     EXPECT_TRUE(kit::has(job.prove(), FindingKind::rapid_in_material)) << kit::told(job.prove());
 }
+
+TEST(AsCut, IsWhereTheProgramLeavesTheEdge) {
+    auto job = kit::profile_job();
+    const auto clean = job.prove();
+    ASSERT_EQ(clean.parts[0].as_cut.size(), 1u);
+    EXPECT_NEAR(plane::signed_area(clean.parts[0].as_cut[0]), kit::kPart.area(), 0.02);
+    // the whole program for a cutter that is 0.02 mm smaller: all edges stand out by 0.01 mm
+    job.setup.cutters[0].DC = 5.98;
+    const auto smaller = job.prove();
+    EXPECT_TRUE(smaller.findings.empty()) << kit::told(smaller);
+    EXPECT_NEAR(plane::signed_area(smaller.parts[0].as_cut[0]), kit::kPart.wider(0.01).area(), 0.02);
+    EXPECT_NEAR(smaller.parts[0].deviation_max, 0.01, 1e-3);
+    job.setup.cutters[0].DC = 6.02;
+    EXPECT_NEAR(plane::signed_area(job.prove().parts[0].as_cut[0]), kit::kPart.wider(-0.01).area(), 0.02);
+}
+
+TEST(Freed, ASlugAndItsMoment) {
+    auto job = kit::profile_job();
+    job.setup.holds = {shop::Hold::clamps};
+    const auto proof = job.prove();
+    ASSERT_EQ(proof.freed.size(), 1u);
+    EXPECT_EQ(proof.freed[0].id, "part");
+    EXPECT_EQ(proof.freed[0].line, job.program.find("M5") - 2); // the last cut
+    EXPECT_NEAR(proof.freed[0].area, kit::kPart.area(), 100);
+    auto held = kit::profile_job();
+    EXPECT_TRUE(held.prove().freed.empty());
+}
+
+TEST(Freed, TabsHold) {
+    auto job = kit::profile_job();
+    job.setup.holds = {shop::Hold::clamps, shop::Hold::tabs};
+    job.setup.parts[0].tabs = {{30, 45, 6, 1}};
+    // the last lap climbs over the tab on the left side: centre stays up over its width and the cutter's
+    const int line = job.program.find("G1 Y60", 3);
+    job.program.at(line) = "G1 Y39\nG1 Z1\nG1 Y51\nG1 Z-0.2\nG1 Y60";
+    const auto proof = job.prove();
+    EXPECT_TRUE(proof.findings.empty()) << kit::told(proof);
+    EXPECT_TRUE(proof.freed.empty());
+}
+
+TEST(Loads, AreThoseOfTheEngagement) {
+    auto job = kit::profile_job();
+    const auto proof = job.prove();
+    ASSERT_FALSE(proof.loads.empty());
+    double length = 0;
+    for (const proof::LoadStretch& stretch : proof.loads) {
+        length += stretch.length;
+        EXPECT_LE(stretch.ae, 6.0);
+        EXPECT_NEAR(stretch.fz, 1200.0 / 36000, 1e-9);
+        if (stretch.length > 10 && stretch.first_line > 17) { // level or gently ramping, in a slot of 2 mm
+            EXPECT_LE(stretch.ap, 2.05);
+        }
+    }
+    EXPECT_NEAR(length, 3 * (2 * (50 + 30) + 2 * 3.14159 * 8), 40);
+}

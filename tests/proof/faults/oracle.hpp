@@ -78,6 +78,9 @@ class Simulation {
         ny_ = static_cast<int>(w_.height / kCell);
         height_.assign(static_cast<std::size_t>(nx_ * ny_), w_.top);
         place_edge();
+        buckets_.resize(kBuckets * kBuckets);
+        for (std::size_t i = 0; i < edge_.size(); ++i)
+            buckets_[static_cast<std::size_t>(bucket(edge_[i].y) * kBuckets + bucket(edge_[i].x))].push_back(i);
         z_ = w_.top;
         for (const World::Clamp& clamp : w_.clamps)
             z_ = std::max(z_, clamp.top);
@@ -97,7 +100,8 @@ class Simulation {
     }
 
   private:
-    static constexpr double kCell = 0.4, kStep = 0.1;
+    static constexpr double kCell = 0.4, kStep = 0.1, kBucket = 8;
+    static constexpr int kBuckets = 18;
     struct Spot {
         double x, y, nx, ny, into, standing, skin_z;
     };
@@ -388,15 +392,15 @@ class Simulation {
             if (!rapid && feed_ > w_.feed_max * 1.15) out_.fast += way;
         }
         if (!rapid && !straight_down_) weigh(removed, way);
-        const double near = w_.radius + 2;
-        for (Spot& spot : edge_) {
+        const double near = w_.radius + 2; // no more than a bucket
+        each_spot(x, y, [&](Spot& spot) {
             const double square = (spot.x - x) * (spot.x - x) + (spot.y - y) * (spot.y - y);
-            if (square > near * near) continue;
+            if (square > near * near) return;
             const double gap = std::sqrt(square) - w_.radius;
             if (z < w_.top - 0.05) spot.into = std::min(spot.into, gap);
             if (!rapid && z <= w_.floor + 0.05) spot.standing = std::min(spot.standing, gap);
             if (gap < 0.02) spot.skin_z = std::min(spot.skin_z, z);
-        }
+        });
         if (!w_.held_below && free_ && distance(w_.part, x, y) < w_.radius + 0.005) out_.freed += way;
         if (!w_.pocket && !w_.held_below && z <= w_.bottom + 0.005) {
             free_ = true;
@@ -414,6 +418,17 @@ class Simulation {
         if (section > 1.3 * w_.section_max) out_.heavy += gathered_way_;
         if (section > 1.6 * w_.section_max && feed_ > 0.9 * w_.feed_max) out_.too_heavy += gathered_way_;
         gathered_volume_ = gathered_way_ = 0;
+    }
+
+    [[nodiscard]] static int bucket(double v) { return std::clamp(static_cast<int>(v / kBucket) + 1, 0, kBuckets - 1); }
+
+    template <class F>
+    void each_spot(double x, double y, F&& f) {
+        const int bx = bucket(x), by = bucket(y);
+        for (int j = std::max(0, by - 1); j <= std::min(kBuckets - 1, by + 1); ++j)
+            for (int i = std::max(0, bx - 1); i <= std::min(kBuckets - 1, bx + 1); ++i)
+                for (const std::size_t spot : buckets_[static_cast<std::size_t>(j * kBuckets + i)])
+                    f(edge_[spot]);
     }
 
     template <class F>
@@ -455,6 +470,7 @@ class Simulation {
     int nx_ = 0, ny_ = 0;
     std::vector<double> height_;
     std::vector<Spot> edge_;
+    std::vector<std::vector<std::size_t>> buckets_; ///< spots by place
     Outcome out_;
     double x_ = 0, y_ = 0, z_ = 0, feed_ = 0, speed_ = 0;
     double low_[3] = {1e9, 1e9, 1e9}, high_[3] = {-1e9, -1e9, -1e9};

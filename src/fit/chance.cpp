@@ -14,8 +14,8 @@ namespace {
 
 using plane::Vec;
 
-constexpr std::size_t kChunk = 32; ///< draws solved one after another; fixed, so that threads do not change a bit
-constexpr std::size_t kRechecked = 8;
+constexpr std::size_t kChunk = 64;     ///< draws solved one after another; fixed, so that threads do not change a bit
+constexpr std::size_t kRechecked = 12; ///< draws measured on the true shapes, spread over all
 
 /// One draw: how much each solid has grown all around, and its strain.
 struct Draw {
@@ -106,6 +106,7 @@ void add_chance(Assembly& assembly, const std::vector<AssemblyPiece>& pieces, co
     const ContactSet set = contacts_of(solids, lies, options.spacing, options.reach, options.threads);
     const auto count = static_cast<std::size_t>(options.samples);
     std::vector<double> slack(count, options.reach), off(count, 0);
+    const std::size_t every = (count + kRechecked - 1) / kRechecked;
     const SlackProgram::Bounds bounds{options.most_shift, options.most_turn_deg * std::numbers::pi / 180};
     parallel_for((count + kChunk - 1) / kChunk, options.threads, [&](std::size_t chunk) {
         if (set.contacts.empty()) return;
@@ -114,7 +115,7 @@ void add_chance(Assembly& assembly, const std::vector<AssemblyPiece>& pieces, co
             const Draw drawn = draw(errors, causes, options.seed, k);
             const SlackFound found = program.solve(gaps_in(drawn, solids, set));
             slack[k] = found.solved ? found.slack : -1e9; // an unsolved draw never counts as going together
-            if (found.solved && k < kRechecked)
+            if (found.solved && k % every == 0)
                 off[k] = std::abs(true_slack(drawn, solids, found, options.reach) - found.slack);
         }
     });

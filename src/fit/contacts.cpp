@@ -16,11 +16,29 @@ bool inside(const plane::Box& box, Vec p) {
     return p.x >= box.low.x && p.x <= box.high.x && p.y >= box.low.y && p.y <= box.high.y;
 }
 
+std::vector<Vec> probes_of(const std::vector<plane::Ring>& rings) {
+    constexpr double kApart = 0.05;     // mm
+    constexpr double kStraight = 0.985; // cosine of 10°
+    std::vector<Vec> probes;
+    for (const plane::Ring& ring : rings) {
+        const std::size_t n = ring.size();
+        for (std::size_t k = 0; k < n; ++k) {
+            const Vec p = to_mm(ring[k]);
+            const Vec in = p - to_mm(ring[(k + n - 1) % n]);
+            const Vec out = to_mm(ring[(k + 1) % n]) - p;
+            const bool corner = dot(in, out) < kStraight * plane::length(in) * plane::length(out);
+            if (corner || k == 0 || plane::distance(probes.back(), p) >= kApart) probes.push_back(p);
+        }
+    }
+    return probes;
+}
+
 Solid make_solid(std::vector<plane::Ring> rings, Vec centre, bool is_wall) {
     plane::Box box;
     for (const plane::Ring& ring : rings)
         extend(box, plane::bounds(ring));
-    return {plane::EdgeIndex(std::move(rings)), box, centre, is_wall};
+    std::vector<Vec> probes = probes_of(rings);
+    return {plane::EdgeIndex(std::move(rings)), box, centre, is_wall, std::move(probes)};
 }
 
 /// The point in the solid's own frame that lies at `v`.
@@ -44,10 +62,10 @@ struct Across {
 std::optional<Across> across(const Solid& solid, const Lie& lie, Vec p, double reach) {
     const Vec own = unplaced(p, solid, lie);
     if (!inside(grown(solid.box, reach), own)) return std::nullopt;
-    const auto near = solid.edges.nearest(own);
+    // Strain changes distances by its own share; 1 % is more than any.
+    const auto near = solid.edges.nearest(own, reach * 1.01 + 1e-6);
     if (!near) return std::nullopt;
-    const double side = signed_distance(solid.edges, own) * (solid.is_wall ? -1 : 1);
-    if (side > reach) return std::nullopt;
+    const double side = signed_distance(solid.edges, *near, own) * (solid.is_wall ? -1 : 1);
     const Vec at = placed(near->at, solid, lie);
     const double distance = plane::distance(p, at);
     const double gap = side < 0 ? -distance : distance;
@@ -78,6 +96,19 @@ std::vector<std::vector<std::size_t>> neighbours(const std::vector<Solid>& solid
         for (std::size_t j = 0; j < solids.size(); ++j)
             if (i != j && overlap(boxes[i], boxes[j])) near[i].push_back(j);
     return near;
+}
+
+/// Solids whose edges are far apart can still lie one in the other: one point of each tells.
+bool any_inside(const std::vector<Solid>& solids, const std::vector<Lie>& lies,
+                const std::vector<std::vector<std::size_t>>& near) {
+    for (std::size_t a = 0; a < solids.size(); ++a)
+        for (const std::size_t b : near[a]) {
+            if (solids[a].is_wall) continue;
+            const Vec own = unplaced(placed(solids[a].probes.front(), solids[a], lies[a]), solids[b], lies[b]);
+            const double side = signed_distance(solids[b].edges, own);
+            if (solids[b].is_wall ? side > 0 : side < 0) return true;
+        }
+    return false;
 }
 
 } // namespace
@@ -144,15 +175,29 @@ double smallest_gap(const std::vector<Solid>& solids, const std::vector<Lie>& li
     const auto near = neighbours(solids, lies, reach);
     std::vector<double> smallest(solids.size(), reach);
     parallel_for(solids.size(), threads, [&](std::size_t a) {
-        for (const plane::Ring& ring : solids[a].edges.rings())
-            for (const plane::Point vertex : ring) {
-                const Vec p = placed(to_mm(vertex), solids[a], lies[a]);
-                for (const std::size_t b : near[a])
-                    if (const auto hit = across(solids[b], lies[b], p, reach))
-                        smallest[a] = std::min(smallest[a], hit->gap - grown_by[a] - grown_by[b]);
+        for (const std::size_t b : near[a]) {
+            const double grown = grown_by[a] + grown_by[b];
+            for (const Vec probe : solids[a].probes) {
+                const double within = std::max(smallest[a] + grown, 0.05);
+                if (const auto hit = across(solids[b], lies[b], placed(probe, solids[a], lies[a]), within))
+                    smallest[a] = std::min(smallest[a], hit->gap - grown);
+            }
+        }
+    });
+    const double gap = *std::min_element(smallest.begin(), smallest.end());
+    if (gap > 0 && !any_inside(solids, lies, near)) return gap;
+    // Interference: how deep, needs the whole search.
+    std::vector<double> deepest(solids.size(), gap);
+    parallel_for(solids.size(), threads, [&](std::size_t a) {
+        for (const std::size_t b : near[a])
+            for (const Vec probe : solids[a].probes) {
+                const Vec own = unplaced(placed(probe, solids[a], lies[a]), solids[b], lies[b]);
+                if (!solids[b].is_wall && !inside(solids[b].box, own)) continue;
+                const double side = signed_distance(solids[b].edges, own) * (solids[b].is_wall ? -1 : 1);
+                deepest[a] = std::min(deepest[a], side - grown_by[a] - grown_by[b]);
             }
     });
-    return *std::min_element(smallest.begin(), smallest.end());
+    return *std::min_element(deepest.begin(), deepest.end());
 }
 
 } // namespace kerfwright::fit

@@ -15,6 +15,7 @@ struct Solid {
     plane::Box box;
     plane::Vec centre;
     bool is_wall = false;
+    std::vector<plane::Vec> probes; ///< vertices to measure gaps from: all corners, and chords' ends 0.05 mm apart
 };
 [[nodiscard]] std::vector<Solid> solids_of(const std::vector<AssemblyPiece>& pieces, const AssemblyWall& wall);
 
@@ -45,7 +46,8 @@ struct Lie {
 [[nodiscard]] ContactSet contacts_of(const std::vector<Solid>& solids, const std::vector<Lie>& lies, double spacing,
                                      double reach, int threads);
 
-/// Smallest gap of all solids as they lie, from every vertex to every edge nearby; negative when one is inside another.
+/// Smallest gap of all solids as they lie, from their probes to every edge; negative when one is inside another. Probes
+/// on a bend of 0.5 mm radius miss at most 0.6 µm. `reach` when nothing is nearer.
 [[nodiscard]] double smallest_gap(const std::vector<Solid>& solids, const std::vector<Lie>& lies,
                                   const std::vector<double>& grown_by, double reach, int threads);
 

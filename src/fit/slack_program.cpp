@@ -15,7 +15,7 @@ constexpr double kPrice = 1e-3;
 constexpr double kTurnUnit = 0.01; ///< radians; so that columns of turns are like those of shifts
 constexpr double kEnough = 1e-3;   ///< mm; contacts violated by less are left out
 constexpr int kMostRounds = 60;
-constexpr int kIdleSolves = 40; ///< a contact that carried no force for so long is dropped
+constexpr int kIdleSolves = 12; ///< a contact that carried no force for so long is dropped
 
 /// Coefficients of one contact: three for each of its two solids; the wall has none.
 struct Row {

@@ -16,7 +16,8 @@ struct Outline {
     std::string id;    ///< the element's own id (SVG id, DXF handle, GeoJSON feature id)
     std::string layer; ///< SVG: id or label of the nearest named group; DXF: layer
     std::string fill;  ///< "#rrggbb", or "" when there is none
-    std::vector<std::pair<std::string, std::string>> properties; ///< GeoJSON/TopoJSON
+    std::vector<std::pair<std::string, std::string>>
+        properties; ///< GeoJSON/TopoJSON: all; SVG: label, title, class, data-*; DXF: text that stands in the outline
     std::vector<plane::Ring> rings;
     bool even_odd = false; ///< fill rule
     int line = 0;          ///< where it begins in the file; 0 where a format has no lines that mean anything
@@ -85,6 +86,9 @@ struct ReadOptions {
 
 // The steps, each of its own:
 
+/// Readers deliver rings at finished scale, in millimetres, Y up, in any sense of turning, the lower left corner of all
+/// closed outlines at the origin (SVG, DXF): options.width or options.scale is applied before curves are flattened, so
+/// that 2 µm are 2 µm of the work. Places of notes are in the same frame. make_partition does not scale again.
 struct Sketch {
     std::vector<Outline> outlines;
     std::vector<Note> notes;

@@ -1,6 +1,6 @@
 // SVG 1.1 and 2, as far as it draws areas. Units are CSS pixels until the root's map takes them to mm, Y up.
 
-#include "drawing/css.hpp"
+#include "drawing/svg_style.hpp"
 #include "drawing/svg_values.hpp"
 #include "drawing/tracing.hpp"
 #include "drawing/xml.hpp"
@@ -32,48 +32,15 @@ bool among(const std::array<std::string_view, N>& names, std::string_view name) 
     return std::find(names.begin(), names.end(), name) != names.end();
 }
 
-/// Inherited properties.
-struct Style {
-    std::string fill = "#000000"; ///< as Outline has it
-    std::string colour = "#000000";
-    bool painted = true;
-    bool even_odd = false;
-    bool visible = true;
-};
-
 /// What an element inherits from where it stands.
 struct Context {
     Affine map;   ///< user units to mm
     Vec viewport; ///< what percentages are of; NaN when nobody knows
-    Style style;
+    SvgStyle style;
     std::string layer;
     std::string clone; ///< id of the `use` that draws this
     bool clone_is_shape = false;
     int depth = 0;
-};
-
-/// The cascade for one element: style sheet and style attribute before presentation attributes.
-class Properties {
-  public:
-    Properties(const Element& element, const StyleSheet& sheet, std::size_t& effort)
-        : element_(element), declared_(sheet.declared(element, effort)) {}
-
-    [[nodiscard]] std::string_view get(std::string_view name) const {
-        if (const auto found = declared_.find(name); found != declared_.end()) return found->second;
-        const Attribute* attribute = element_.find(name);
-        return attribute == nullptr ? std::string_view{} : std::string_view(attribute->value);
-    }
-    /// Where the value stands: the attribute, or the element when it comes from CSS.
-    [[nodiscard]] Place place(std::string_view name, std::size_t offset) const {
-        const Attribute* attribute = element_.find(name);
-        if (attribute == nullptr || declared_.find(name) != declared_.end()) return element_.place;
-        return advanced(attribute->place, attribute->value, offset);
-    }
-    [[nodiscard]] const Element& element() const { return element_; }
-
-  private:
-    const Element& element_;
-    std::map<std::string, std::string, std::less<>> declared_;
 };
 
 std::string name_of(const Element& element) {
@@ -191,38 +158,6 @@ class SvgReader {
         if (count == 1) words[1] = "50%";
         return {taken(parse_length(percent(words[0]), viewport.x), of, "transform-origin"),
                 taken(parse_length(percent(words[1]), viewport.y), of, "transform-origin")};
-    }
-
-    static void set_fill(Style& style, std::string_view value) {
-        if (value.empty() || value == "inherit" || value == "unset") return;
-        if (value == "initial") value = "black";
-        std::optional<std::string> colour;
-        if (value == "none") {
-            colour = "";
-        } else if (value == "currentColor" || value == "currentcolor") {
-            colour = style.colour;
-        } else if (value.substr(0, 4) == "url(") {
-            const std::size_t end = value.find(')');
-            style.painted = true;
-            style.fill = end == std::string_view::npos ? "" : parse_colour(value.substr(end + 1)).value_or("");
-            return;
-        } else {
-            colour = parse_colour(value);
-        }
-        if (!colour) return; // not valid: CSS goes on with what is inherited
-        style.painted = !colour->empty();
-        style.fill = *colour;
-    }
-
-    static void inherit(Style& style, const Properties& of) {
-        if (const auto colour = parse_colour(of.get("color"))) style.colour = *colour;
-        set_fill(style, of.get("fill"));
-        const std::string_view rule = of.get("fill-rule");
-        if (rule == "evenodd") style.even_odd = true;
-        if (rule == "nonzero") style.even_odd = false;
-        const std::string_view visibility = of.get("visibility");
-        if (visibility == "visible") style.visible = true;
-        if (visibility == "hidden" || visibility == "collapse") style.visible = false;
     }
 
     // Structure.
@@ -532,6 +467,8 @@ class SvgReader {
 
 Result<Sketch> read_svg(std::string_view text, const std::string& file, const ReadOptions& options) {
     if (text.size() > kMostBytes) return Problem{file, 0, 0, "the file is larger than 64 MB", "simplify the drawing"};
+    if (text.substr(0, 2) == "\x1f\x8b")
+        return Problem{file, 0, 0, "the drawing is compressed", "save it as plain SVG"};
     auto document = parse_xml(text, file, {"style", "title"});
     if (!document) return document.problem();
     const Element& root = document.value().elements.front();

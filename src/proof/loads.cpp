@@ -66,14 +66,14 @@ class LoadModel {
     std::map<int, cutting::ForceTable> tables_;
 };
 
-bool cuts_sideways(const Move& move, const MoveWork& work) {
+bool cuts_sideways(const Move& move, const Taken& taken) {
     const bool feed = (move.kind == MoveKind::line || move.kind == MoveKind::arc) && move.feed > 0 && move.spindle > 0;
-    return feed && work.volume > 0 && descent_of(move) < kSteepest;
+    return feed && taken.volume > 0 && descent_of(move) < kSteepest;
 }
 
-/// Moves joined until they are long enough.
+/// What moves take, joined until the way is long enough.
 struct Gathering {
-    std::size_t first = 0, last = 0;
+    std::size_t first = 0, last = 0; ///< in Removal::taken
     double length = 0, volume = 0, area = 0;
 };
 
@@ -83,17 +83,19 @@ class Along {
         : setup_(setup), sequence_(sequence), removal_(removal) {}
 
     [[nodiscard]] std::vector<LoadStretch> stretches() {
+        std::size_t i = 0;
         for (std::size_t index = 0; index < sequence_.runs.size(); ++index) {
             const Run& run = sequence_.runs[index];
             LoadModel model(*setup_.material, run.cutter, setup_.machine);
             Gathering gathering;
-            for (std::size_t i = run.first_move; i < run.last_move; ++i) {
-                const Move& move = sequence_.moves[i];
-                if (!cuts_sideways(move, removal_.moves[i])) {
+            for (; i < removal_.taken.size() && removal_.taken[i].move < run.last_move; ++i) {
+                const Taken& taken = removal_.taken[i];
+                const Move& move = sequence_.moves[taken.move];
+                if (!cuts_sideways(move, taken)) {
                     close(gathering, index, run, model);
                     continue;
                 }
-                if (gathering.length > 0 && sequence_.moves[gathering.last].feed != move.feed)
+                if (gathering.length > 0 && !continues(gathering, taken, move.feed))
                     close(gathering, index, run, model);
                 take(gathering, i);
                 if (gathering.length >= kStretch) close(gathering, index, run, model);
@@ -104,24 +106,31 @@ class Along {
     }
 
   private:
+    [[nodiscard]] bool continues(const Gathering& gathering, const Taken& taken, double feed) const {
+        const Taken& last = removal_.taken[gathering.last];
+        return taken.move <= last.move + 1 && sequence_.moves[last.move].feed == feed;
+    }
+
     void take(Gathering& gathering, std::size_t i) const {
+        const Taken& taken = removal_.taken[i];
         if (gathering.length == 0) gathering.first = i;
         gathering.last = i;
-        gathering.length += motion::length(sequence_.moves[i]);
-        gathering.volume += removal_.moves[i].volume;
-        gathering.area += removal_.moves[i].area;
+        gathering.length += taken.length;
+        gathering.volume += taken.volume;
+        gathering.area += taken.area;
     }
 
     void close(Gathering& gathering, std::size_t program, const Run& run, LoadModel& model) {
         const Gathering done = std::exchange(gathering, {});
         if (done.length <= 0 || done.volume < kCutting) return;
-        const Move& first = sequence_.moves[done.first];
-        const Move& last = sequence_.moves[done.last];
+        const Taken& end = removal_.taken[done.last];
+        const Move& first = sequence_.moves[removal_.taken[done.first].move];
+        const Move& last = sequence_.moves[end.move];
         LoadStretch stretch;
         stretch.program = program;
         stretch.first_line = first.line;
         stretch.last_line = last.line;
-        stretch.at = {last.to.x, last.to.y, last.to.z};
+        stretch.at = {end.to.x, end.to.y, end.to.z};
         stretch.length = done.length;
         stretch.ap = done.volume / done.area;
         stretch.ae = std::min(done.area / done.length, run.cutter.DC);

@@ -7,7 +7,7 @@
 
 namespace kerfwright::proof {
 
-/// Stretches of about 2 mm or single longer moves. Depth is volume over area, width is area over length: the engagement
+/// Stretches of 2 mm to a few millimetres. Depth is volume over area, width is area over length: the engagement
 /// of a mean cut that takes as much. Forces are those of the cautious side, as in feed plans. Ways steeper than 45° are
 /// left out, the force model is not made for them.
 [[nodiscard]] std::vector<LoadStretch> loads_along(const SetupToProve& setup, const Sequence& sequence,

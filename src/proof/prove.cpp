@@ -102,6 +102,7 @@ void prove_moves(const SetupToProve& setup, const Sequence& sequence, const Prov
     task.boxed = boxed_moves(setup, sequence);
     task.cell = options.cell;
     task.threads = options.threads;
+    task.by_stretches = setup.material.has_value();
     const Removal removal = remove_material(task);
 
     const double scratch = setup.stock.top - kScratch;

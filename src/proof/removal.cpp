@@ -102,8 +102,11 @@ struct Field {
     int tile_columns = 0, tile_rows = 0;
 };
 
+constexpr double kStretch = 4; ///< mm
+
 /// Pieces that come low enough for the cutter or what is above it, with how far they reach sideways.
-PathTree low_pieces(const Sequence& sequence, double top) {
+PathTree low_pieces(const RemovalTask& task, double top) {
+    const Sequence& sequence = *task.sequence;
     std::vector<Piece> pieces;
     std::vector<double> radii;
     for (const Piece& piece : sequence.pieces) {
@@ -112,8 +115,15 @@ PathTree low_pieces(const Sequence& sequence, double top) {
         double radius = run.body.radius();
         for (const StackPart& part : run.stack)
             if (piece.lowest() + part.from < top) radius = std::max(radius, part.radius);
-        pieces.push_back(piece);
-        radii.push_back(radius);
+        const double stretches =
+            task.by_stretches && !piece.rapid ? length_of(piece) / std::max(kStretch, run.body.radius()) : 1;
+        const int count = static_cast<int>(std::clamp(std::ceil(stretches), 1.0, 10'000.0));
+        for (int i = 0; i < count; ++i) {
+            pieces.push_back(count == 1
+                                 ? piece
+                                 : stretch(piece, static_cast<double>(i) / count, static_cast<double>(i + 1) / count));
+            radii.push_back(radius);
+        }
     }
     return {std::move(pieces), std::move(radii)};
 }
@@ -128,7 +138,7 @@ Field field_of(const RemovalTask& task) {
     field.top = to_height(stock.top);
     field.bottom = to_height(stock.bottom);
     field.start = to_height(stock.top + stock.thickness_spread);
-    field.tree = low_pieces(*task.sequence, stock.top + stock.thickness_spread);
+    field.tree = low_pieces(task, stock.top + stock.thickness_spread);
     field.tile_columns = (field.grid.columns + kTile - 1) / kTile;
     field.tile_rows = (field.grid.rows + kTile - 1) / kTile;
     return field;
@@ -220,7 +230,7 @@ void run_moves(const Field& field, Tile& tile, std::vector<Tally>& tallies) {
         const Piece& piece = field.tree.pieces()[index];
         if (to_height(piece.lowest()) >= tile.highest) return;
         const Run& run = sequence.run(piece);
-        Tally& tally = tallies[piece.move];
+        Tally& tally = tallies[index];
         probe_stack(field, piece, run, tile, tally);
         if (field.task.ask_hit[piece.move]) probe_cutter(field, piece, run, tile, tally);
         Cut cut{tile.heights.data(), field.top, field.bottom};
@@ -285,29 +295,36 @@ void look_at_zones(const Field& field, const Tile& tile, std::vector<ZoneSpot>& 
         if (overlap(field.zones[i].box(), box)) look_at_zone(field, i, tile, spots);
 }
 
-std::vector<MoveWork> summed(const Field& field, const std::vector<std::vector<Tally>>& by_thread) {
-    const std::size_t count = field.task.sequence->moves.size();
+/// Adds up what the threads found, by piece and by move.
+void sum_up(const Field& field, const std::vector<std::vector<Tally>>& by_thread, Removal& removal) {
+    const std::vector<Piece>& pieces = field.tree.pieces();
     const double cell_area = field.grid.cell * field.grid.cell;
-    std::vector<MoveWork> works(count);
-    for (std::size_t move = 0; move < count; ++move) {
-        Tally all;
-        for (const std::vector<Tally>& tallies : by_thread) {
-            const Tally& tally = tallies[move];
-            all.removed += tally.removed;
-            all.cells += tally.cells;
-            all.hit.take(tally.hit.depth, tally.hit.cell, tally.hit.part);
-            all.stack.take(tally.stack.depth, tally.stack.cell, tally.stack.part);
+    removal.moves.resize(field.task.sequence->moves.size());
+    removal.taken.reserve(pieces.size());
+    for (std::size_t first = 0; first < pieces.size();) {
+        const std::uint32_t move = pieces[first].move;
+        Worst hit, stack;
+        MoveWork& work = removal.moves[move];
+        for (; first < pieces.size() && pieces[first].move == move; ++first) {
+            std::int64_t removed = 0, cells = 0;
+            for (const std::vector<Tally>& tallies : by_thread) {
+                const Tally& tally = tallies[first];
+                removed += tally.removed;
+                cells += tally.cells;
+                hit.take(tally.hit.depth, tally.hit.cell, tally.hit.part);
+                stack.take(tally.stack.depth, tally.stack.cell, tally.stack.part);
+            }
+            const Piece& piece = pieces[first];
+            removal.taken.push_back({move, piece.to, length_of(piece), height_mm(removed) * cell_area,
+                                     static_cast<double>(cells) * cell_area});
+            work.volume += removal.taken.back().volume;
         }
-        MoveWork& work = works[move];
-        work.volume = height_mm(all.removed) * cell_area;
-        work.area = static_cast<double>(all.cells) * cell_area;
-        work.hit = height_mm(all.hit.depth);
-        work.hit_at = place_of(field.grid, all.hit.cell);
-        work.stack = height_mm(all.stack.depth);
-        work.stack_at = place_of(field.grid, all.stack.cell);
-        work.stack_part = all.stack.part;
+        work.hit = height_mm(hit.depth);
+        work.hit_at = place_of(field.grid, hit.cell);
+        work.stack = height_mm(stack.depth);
+        work.stack_at = place_of(field.grid, stack.cell);
+        work.stack_part = stack.part;
     }
-    return works;
 }
 
 } // namespace
@@ -317,7 +334,7 @@ Removal remove_material(const RemovalTask& task) {
     const auto tiles = static_cast<std::size_t>(field.tile_columns) * static_cast<std::size_t>(field.tile_rows);
     const int threads = thread_count(task.threads);
     std::vector<std::vector<Tally>> tallies(static_cast<std::size_t>(threads),
-                                            std::vector<Tally>(task.sequence->moves.size()));
+                                            std::vector<Tally>(field.tree.pieces().size()));
     std::vector<std::vector<ZoneSpot>> spots(tiles);
     std::atomic<std::size_t> next{0};
     parallel_for(static_cast<std::size_t>(threads), threads, [&](std::size_t thread) {
@@ -330,7 +347,7 @@ Removal remove_material(const RemovalTask& task) {
     });
     Removal removal;
     removal.cell = field.grid.cell;
-    removal.moves = summed(field, tallies);
+    sum_up(field, tallies, removal);
     for (const std::vector<ZoneSpot>& of_tile : spots)
         removal.spots.insert(removal.spots.end(), of_tile.begin(), of_tile.end());
     return removal;

@@ -33,6 +33,15 @@ struct MoveWork {
     int stack_part = -1; ///< index in Run::stack
 };
 
+/// What a stretch of one move takes. Long moves have several, so that a deep spot does not vanish in a mean.
+struct Taken {
+    std::uint32_t move = 0;
+    motion::Vec3 to;   ///< where it ends
+    double length = 0; ///< mm
+    double volume = 0; ///< mm³
+    double area = 0;   ///< mm² of cells where it took something
+};
+
 /// The worst place of a zone within one tile.
 struct ZoneSpot {
     std::size_t zone = 0;
@@ -44,6 +53,7 @@ struct ZoneSpot {
 
 struct Removal {
     std::vector<MoveWork> moves; ///< as the sequence's
+    std::vector<Taken> taken;    ///< of moves that come low enough, in their order
     std::vector<ZoneSpot> spots; ///< by tile, then zone
     double cell = 0;             ///< mm, what was really used
 };
@@ -54,6 +64,7 @@ struct RemovalTask {
     const std::vector<Zone>* zones = nullptr;
     std::vector<std::uint8_t> ask_hit; ///< per move
     std::vector<std::uint8_t> boxed;   ///< per move: a rapid whose axes finish independently, anywhere in its box
+    bool by_stretches = false;         ///< long feeds are looked at in stretches of 4 mm or the cutter's radius
     double side_margin = 0.05;         ///< mm the cutter is thinner for hits
     double height_margin = 0.02;       ///< mm it is shorter
     double cell = 0.25;

@@ -127,7 +127,7 @@ struct Builder {
         return tag_column = column;
     }
 
-    void start(std::string_view name, std::string_view space) {
+    void start(std::string_view name, std::string_view space, int namespaces) {
         // The input still holds the whole tag; '<' cannot stand inside it.
         const xmlChar* end = parser->input->cur;
         const xmlChar* begin = end;
@@ -140,6 +140,8 @@ struct Builder {
         if (static_cast<int>(open.size()) >= limits.depth)
             return stop(at, fmt::format("elements are nested more than {} deep", limits.depth),
                         "flatten the groups of the drawing");
+        if (namespaces > limits.namespaces)
+            return stop(at, fmt::format("an element declares {} namespaces", namespaces), "save it again as plain SVG");
         if (document.elements.size() >= limits.elements)
             return stop(at, fmt::format("the file has more than {} elements", limits.elements), "simplify the drawing");
         Element& element = document.elements.emplace_back();
@@ -162,7 +164,9 @@ struct Builder {
 
     void entity(std::string_view name, int type, std::string_view content) {
         const Place at{parser->input->line, parser->input->col};
-        if (type != XML_INTERNAL_GENERAL_ENTITY) return; // parameter and external entities are never used
+        if (type == XML_INTERNAL_PARAMETER_ENTITY || type == XML_EXTERNAL_PARAMETER_ENTITY)
+            return stop(at, fmt::format("parameter entity '%{}' is not read", name), "save the drawing without a DTD");
+        if (type != XML_INTERNAL_GENERAL_ENTITY) return; // external entities are never used
         if (content.find('&') != std::string_view::npos || content.size() > 10'000 || entities.size() > 1000)
             return stop(at, fmt::format("entity '{}' is too long or made of other entities", name),
                         "write its text out");
@@ -178,6 +182,31 @@ struct Builder {
     }
 };
 
+/// The place of a tag with more attributes than allowed; line 0 when there is none. The parser compares each attribute
+/// of a tag with all others, so this is asked before it runs.
+Place crowded_tag(std::string_view text, int most) {
+    const auto after = [&](std::string_view mark, std::size_t from) {
+        const std::size_t found = text.find(mark, from);
+        return found == std::string_view::npos ? text.size() : found + mark.size();
+    };
+    for (std::size_t i = text.find('<'); i < text.size(); i = text.find('<', i)) {
+        if (text.substr(i, 4) == "<!--")
+            i = after("-->", i);
+        else if (text.substr(i, 9) == "<![CDATA[")
+            i = after("]]>", i);
+        else {
+            const std::size_t begin = i;
+            int values = 0;
+            for (++i; i < text.size() && text[i] != '>' && text[i] != '<';) {
+                const char quote = text[i];
+                i = quote == '"' || quote == '\'' ? after({&quote, 1}, i + 1) : i + 1;
+                if ((quote == '"' || quote == '\'') && ++values > most) return advanced({1, 1}, text, begin);
+            }
+        }
+    }
+    return {};
+}
+
 Builder& builder_of(void* context) {
     return *static_cast<Builder*>(static_cast<xmlParserCtxtPtr>(context)->_private);
 }
@@ -185,9 +214,9 @@ Builder& builder_of(void* context) {
 xmlSAXHandler callbacks() {
     xmlSAXHandler sax{};
     xmlSAXVersion(&sax, 2);
-    sax.startElementNs = [](void* context, const xmlChar* name, const xmlChar*, const xmlChar* space, int,
+    sax.startElementNs = [](void* context, const xmlChar* name, const xmlChar*, const xmlChar* space, int namespaces,
                             const xmlChar**, int, int,
-                            const xmlChar**) { builder_of(context).start(view(name), view(space)); };
+                            const xmlChar**) { builder_of(context).start(view(name), view(space), namespaces); };
     sax.endElementNs = [](void* context, const xmlChar*, const xmlChar*, const xmlChar*) {
         auto& open = builder_of(context).open;
         if (!open.empty()) open.pop_back();
@@ -244,6 +273,10 @@ const Attribute* Element::find_local(std::string_view local) const {
 Result<Document> parse_xml(std::string_view text, const std::string& file,
                            const std::vector<std::string_view>& keep_text, const XmlLimits& limits) {
     if (text.empty()) return Problem{file, 0, 0, "the file is empty", "save the drawing again"};
+    if (const Place crowded = crowded_tag(text, limits.attributes); crowded.line > 0)
+        return Problem{file, crowded.line, crowded.column,
+                       fmt::format("an element has more than {} attributes", limits.attributes),
+                       "simplify the drawing"};
     const std::unique_ptr<xmlParserCtxt, void (*)(xmlParserCtxtPtr)> parser(
         xmlCreateMemoryParserCtxt(text.data(), static_cast<int>(text.size())), [](xmlParserCtxtPtr p) {
             if (p->myDoc != nullptr) xmlFreeDoc(p->myDoc);
@@ -254,7 +287,8 @@ Result<Document> parse_xml(std::string_view text, const std::string& file,
     Builder builder{file, keep_text, limits, parser.get(), {}, {}, {}};
     parser->_private = &builder;
     *parser->sax = callbacks();
-    xmlCtxtUseOptions(parser.get(), XML_PARSE_NONET | XML_PARSE_BIG_LINES);
+    // HUGE lifts the parser's own limits (10 MB of text, 256 levels): those above take their place.
+    xmlCtxtUseOptions(parser.get(), XML_PARSE_NONET | XML_PARSE_BIG_LINES | XML_PARSE_HUGE);
     xmlParseDocument(parser.get());
     if (builder.problem) return *builder.problem;
     if (parser->wellFormed == 0 || builder.document.elements.empty())

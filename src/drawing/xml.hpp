@@ -41,6 +41,8 @@ struct Element {
 struct XmlLimits {
     int depth = 200;
     std::size_t elements = 1'000'000;
+    int attributes = 500; ///< of one element
+    int namespaces = 50;  ///< declared by one element
 };
 
 /// Elements in the order of the file, the root first. Pointers stay valid when the document is moved.

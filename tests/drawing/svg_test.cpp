@@ -227,6 +227,7 @@ TEST(Svg, RefusalsSayWhere) {
         {svg("", "<g id=\"a\"><use href=\"#a\"/></g>"), "draws itself"},
         {svg("", "<g id=\"a\"><use href=\"#b\"/></g><g id=\"b\"><use href=\"#a\"/></g>"), "draws itself"},
         {"<!DOCTYPE s [<!ENTITY a \"x\"><!ENTITY b \"&a;&a;\">]><svg/>", "entity 'b'"},
+        {"<!DOCTYPE s [<!ENTITY % p \"x\">]><svg/>", "parameter entity '%p'"},
         {"<svg>&nosuch;</svg>", "XML"},
     };
     for (const auto& [text, part] : bad) {
@@ -255,6 +256,20 @@ TEST(Svg, SmallEntitiesAndEncodings) {
     EXPECT_EQ(read(utf16).outlines[0].id, "u");
 }
 
+TEST(Svg, LargeDrawingsAreRead) {
+    // 12 MB, above what the XML parser takes by default.
+    std::string body, line;
+    for (int i = 0; i < 1000; ++i)
+        line += std::to_string(i % 10) + "." + std::to_string(1000 + i) + " ";
+    for (int i = 0; i < 1500; ++i)
+        body += "<polygon points=\"" + line + "\"/>\n";
+    const std::string text = svg("width=\"99mm\"", body);
+    ASSERT_GT(text.size(), 11'000'000U);
+    const Sketch sketch = read(text);
+    EXPECT_EQ(sketch.outlines.size(), 1700U);
+    EXPECT_EQ(sketch.outlines.back().line, 1700);
+}
+
 TEST(Svg, HostileInputIsRefusedQuickly) {
     const std::clock_t start = std::clock();
     const auto times = [](const std::string& part, int count) {
@@ -271,6 +286,11 @@ TEST(Svg, HostileInputIsRefusedQuickly) {
         c = static_cast<char>((state = state * 1664525U + 1013904223U) >> 24U);
     EXPECT_NE(refused(noise), "");
     EXPECT_NE(refused("<svg>" + noise), "");
+    std::string crowd = "<!-- one tag --><svg><g";
+    for (int i = 0; i < 400'000; ++i)
+        crowd += " a" + std::to_string(i) + "=\"\"";
+    EXPECT_NE(refused(crowd + "/></svg>").find("a.svg:1:22: an element has more than 500 attributes"),
+              std::string::npos);
     std::string doubling;
     for (int i = 0; i < 60; ++i) {
         const std::string next = "<use href=\"#g" + std::to_string(i + 1) + "\"/>";

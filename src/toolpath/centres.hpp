@@ -8,11 +8,12 @@ namespace kerfwright::toolpath {
 /// How far into an asked edge a finished path may go where the edge is as tight as the cutter itself: outlines that
 /// were closed under the cutter have chords and grid rounding, and without this a way into a bay as wide as the cutter
 /// would come and go with the last micrometre.
-inline constexpr double kSlack = 0.002; // mm
-/// Finished paths are lines and arcs within this of the exact offset.
-inline constexpr double kFinishTolerance = 0.0015; // mm
-/// Tolerance of paths that leave an allowance; in narrow places they have none, so it is hardly larger.
-inline constexpr double kRoughTolerance = 0.002; // mm
+inline constexpr double kSlack = 0.0015; // mm
+/// Finished paths are lines and arcs within this of the exact offset. Drawings come as chords 2 µm off their curves: a
+/// closer fit would follow the chords.
+inline constexpr double kFinishTolerance = 0.003; // mm
+/// Tolerance of paths that leave an allowance everywhere.
+inline constexpr double kRoughTolerance = 0.01; // mm
 
 /// The shape with fewer vertices, within `tolerance` mm. Offsets take the square of the vertices where they lie closer
 /// than the distance, so what only keeps account of areas goes through here first.

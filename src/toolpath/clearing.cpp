@@ -33,8 +33,9 @@ double across(const Ring& ring) {
 
 class Clearing {
   public:
-    Clearing(Pen& pen, const plane::Shape& centres, const plane::Shape* material, const ClearingRules& rules)
-        : pen_(pen), rules_(rules), loops_(centres, rules.stepover, rules.climb, rules.tolerance),
+    Clearing(Pen& pen, const plane::Shape& centres, const plane::Shape* material, const Sight& over,
+             const ClearingRules& rules)
+        : pen_(pen), over_(over), rules_(rules), loops_(centres, rules.stepover, rules.climb),
           order_(loops_.inside_out(pen.over())), shape_(material) {
         if (material != nullptr) material_.emplace(*material);
     }
@@ -144,7 +145,7 @@ class Clearing {
         constexpr double kBeyond = 0.002; // mm, over the border of the area
         constexpr std::size_t kTries = 30;
         const Vec here = pen_.over();
-        const auto in_sight = [&](Vec p) { return loops_.sees(root, p, track.at(track.nearest(p)), kBeyond); };
+        const auto in_sight = [&](Vec p) { return loops_.sight(root).sees(p, track.at(track.nearest(p)), kBeyond); };
         const auto step = [&](Vec p) { return distance(p, track.at(track.nearest(p))); };
         if (at_depth() && step(here) <= limit && in_sight(here)) return here;
         std::vector<std::pair<double, Vec>> near;
@@ -174,12 +175,18 @@ class Clearing {
             const double way = distance(pen_.over(), to);
             if (way < 1e-3) return;
             if (way < kFurthest && std::any_of(open.begin(), open.end(), [&](std::size_t level) {
-                    return loops_.sees(level, pen_.over(), to, kBeyond);
+                    return loops_.sight(level).sees(pen_.over(), to, kBeyond);
                 }))
                 return pen_.line(to, z_, rules_.feeds.cut);
         }
-        pen_.go_over(to);
+        hop(to);
         pen_.lower(z_, rules_.feeds.down);
+    }
+
+    /// Over to another place; low, when the way stays over the pocket, where nothing stands above the sheet.
+    void hop(Vec to) {
+        if (!pen_.is_up() && over_.sees(pen_.over(), to, 0)) return pen_.go_over_low(to);
+        pen_.go_over(to);
     }
 
     [[nodiscard]] double least_across() const {
@@ -211,15 +218,15 @@ class Clearing {
     void down_at(Vec to, std::size_t level) {
         constexpr double kBeyond = 0.002; // mm
         const bool low = !pen_.is_up() && std::abs(pen_.at().z - z0_) < 1e-3;
-        if (low && loops_.sees(loops_.root_of(level), pen_.over(), to, kBeyond))
+        if (low && loops_.sight(loops_.root_of(level)).sees(pen_.over(), to, kBeyond))
             return pen_.line(to, z0_, rules_.feeds.cut);
-        pen_.go_over(to);
+        hop(to);
         pen_.lower(z0_, rules_.feeds.down);
     }
 
     bool enter_by_helix(std::size_t i, double least_radius) {
         const Vec centre = plane::inner_point(loops_.levels()[i].area);
-        const auto border = loops_.border(loops_.root_of(i)).nearest(centre);
+        const auto border = loops_.sight(loops_.root_of(i)).border().nearest(centre);
         constexpr double kAway = 0.01; // mm
         const double radius = std::min(0.8 * rules_.radius, border->distance - kAway);
         if (radius < least_radius) return false;
@@ -258,15 +265,16 @@ class Clearing {
                 look(ring, 3 * rules_.radius);
             if (!from) return false;
             const Vec to = track.at(track.nearest(*from));
-            if (!loops_.sees(root, *from, to, kBeyond)) return false;
+            if (!loops_.sight(root).sees(*from, to, kBeyond)) return false;
         }
-        pen_.go_over(*from);
+        hop(*from);
         pen_.lower(z_, rules_.feeds.down);
         loop(track, rules_.slot_feed);
         return true;
     }
 
     Pen& pen_;
+    const Sight& over_;
     const ClearingRules& rules_;
     LevelLoops loops_;
     std::vector<std::size_t> order_;
@@ -278,9 +286,9 @@ class Clearing {
 
 } // namespace
 
-plane::Shape clear(Pen& pen, const plane::Shape& centres, const plane::Shape* material, double top,
+plane::Shape clear(Pen& pen, const plane::Shape& centres, const plane::Shape* material, const Sight& over, double top,
                    const std::vector<double>& heights, const ClearingRules& rules) {
-    Clearing clearing(pen, centres, material, rules);
+    Clearing clearing(pen, centres, material, over, rules);
     double z0 = top;
     for (const double z : heights) {
         clearing.pass(z0, z);

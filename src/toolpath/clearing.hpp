@@ -1,6 +1,7 @@
 #pragma once
 // Private to toolpath/: clears a region of cutter centres contour-parallel, from the inside outwards.
 
+#include "toolpath/levels.hpp"
 #include "toolpath/path_moves.hpp"
 
 #include <vector>
@@ -15,13 +16,13 @@ struct ClearingRules {
     double slot_feed = 0; ///< mm/min where the cutter is engaged over its whole width
     bool climb = true;
     bool centre_cutting = true;
-    double tolerance = 0.005; ///< mm, of the loops as lines and arcs
 };
 
 /// Clears `centres` down to each of the heights in turn, the material above `top` being gone. `material`, when given,
-/// is what still stands: ways into it then start in the open where they can. Gives the part of `centres` that was
-/// cleared; areas into which the cutter cannot get down are left out.
-[[nodiscard]] plane::Shape clear(Pen& pen, const plane::Shape& centres, const plane::Shape* material, double top,
-                                 const std::vector<double>& heights, const ClearingRules& rules);
+/// is what still stands: ways into it then start in the open where they can. Ways inside `over`, the pocket, need no
+/// more height than the sheet. Gives the part of `centres` that was cleared; areas into which the cutter cannot get
+/// down are left out.
+[[nodiscard]] plane::Shape clear(Pen& pen, const plane::Shape& centres, const plane::Shape* material, const Sight& over,
+                                 double top, const std::vector<double>& heights, const ClearingRules& rules);
 
 } // namespace kerfwright::toolpath

@@ -53,13 +53,23 @@ Edge edge_of(const Ring& ring, bool hole, const Rules& rules) {
     return edge;
 }
 
-/// The rings of a region of centres as lanes, longest first, in the sense of travel that is asked for.
-std::vector<Track> tracks_of(const Shape& centres, const Edge& edge, bool climb, double tolerance) {
+std::vector<Ring> rings_in(const Shape& centres, const Edge& edge) {
+    return edge.hole ? rings_of(centres) : rings_within(centres, edge.outer, edge.room);
+}
+
+/// The rings of a region of centres as ways, longest first, in the sense of travel that is asked for. Rings that keep
+/// `room` mm from the edge everywhere need not be as true as those that finish it.
+std::vector<Track> tracks_of(const Shape& centres, const Edge& edge, bool climb, double room) {
+    const plane::EdgeIndex border(edge.free);
     std::vector<Track> tracks;
-    const auto rings = edge.hole ? rings_of(centres) : rings_within(centres, edge.outer, edge.room);
-    for (const Ring& ring : rings) // regions lie left of their rings: the material right of the cutter, which is climb
-        if (auto track = track_along(climb ? ring : plane::reversed(ring), tolerance))
-            tracks.push_back(std::move(*track));
+    for (const Ring& ring : rings_in(centres, edge)) {
+        const bool close = std::any_of(ring.begin(), ring.end(), [&](plane::Point p) {
+            return border.nearest(plane::to_mm(p), room).has_value();
+        });
+        // Regions lie left of their rings: the material right of the cutter, which is climb.
+        auto track = track_along(climb ? ring : plane::reversed(ring), close ? kFinishTolerance : kRoughTolerance);
+        if (track) tracks.push_back(std::move(*track));
+    }
     std::stable_sort(tracks.begin(), tracks.end(),
                      [](const Track& a, const Track& b) { return a.length() > b.length(); });
     return tracks;
@@ -68,7 +78,7 @@ std::vector<Track> tracks_of(const Shape& centres, const Edge& edge, bool climb,
 /// The place of the edge that no cutter position reaches, if there is one.
 std::optional<plane::Vec> out_of_reach(const Edge& edge, const Shape& centres, double radius) {
     constexpr double kStep = 0.25;
-    const auto rings = edge.hole ? rings_of(centres) : rings_within(centres, edge.outer, edge.room);
+    const auto rings = rings_in(centres, edge);
     if (rings.empty()) return plane::to_mm(edge.outer.front());
     const plane::EdgeIndex index(rings);
     for (const Vec p : plane::sampled(edge.outer, kStep))
@@ -118,12 +128,12 @@ std::vector<holding::Tab> tabs_on(const ProfileFeature& feature, std::size_t rin
 
 std::vector<Slot> slots_of(const Edge& edge, const Shape& centres, const Rules& rules, const auto& lane) {
     std::vector<Slot> slots;
-    const double tolerance = rules.allowance > 0 ? kRoughTolerance : kFinishTolerance;
-    for (Track& track : tracks_of(centres, edge, rules.climb, tolerance))
+    const double room = rules.radius + rules.allowance / 2;
+    for (Track& track : tracks_of(centres, edge, rules.climb, room))
         slots.push_back({lane(std::move(track)), {}});
     if (rules.widening == 0) return slots;
     const Shape wider = inset(edge.free, rules.radius + rules.allowance + rules.widening);
-    for (Track& track : tracks_of(wider, edge, rules.climb, kRoughTolerance)) {
+    for (Track& track : tracks_of(wider, edge, rules.climb, room)) {
         const auto gap = [&](const Slot& slot) {
             const Vec p = track.at(0);
             return distance(p, slot.inner.track.at(slot.inner.track.nearest(p)));
@@ -158,7 +168,7 @@ Result<Contour> contour_of(const ProfileFeature& feature, const Edge& edge, std:
     contour.rough = slots_of(edge, roughed, rules, lane);
     contour.rough_floor = feature.floor;
     if (rules.allowance == 0) return contour;
-    for (Track& track : tracks_of(exact, edge, rules.climb, kFinishTolerance))
+    for (Track& track : tracks_of(exact, edge, rules.climb, rules.radius + rules.allowance / 2))
         contour.finish.push_back(lane(std::move(track)));
     const bool through = feature.floor <= frame.bottom + 1e-9;
     if (through && feature.tabs.empty() && frame.top - frame.bottom > 3 * kLastLayer)

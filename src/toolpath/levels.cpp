@@ -23,16 +23,17 @@ std::vector<Level> levels_of(const plane::Shape& centres, double stepover) {
     return levels;
 }
 
-LevelLoops::LevelLoops(const plane::Shape& centres, double stepover, bool climb, double tolerance)
+LevelLoops::LevelLoops(const plane::Shape& centres, double stepover, bool climb)
     : levels_(levels_of(centres, stepover)), rings_(levels_.size()), tracks_(levels_.size()) {
     for (std::size_t i = 0; i < levels_.size(); ++i) {
+        const double tolerance = levels_[i].parent == Level::kNone ? kFinishTolerance : kRoughTolerance;
         for (const plane::Ring& ring : rings_of(levels_[i].area)) {
             auto track = track_along(climb ? ring : plane::reversed(ring), tolerance);
             if (!track) continue;
             rings_[i].push_back(ring);
             tracks_[i].push_back(std::move(*track));
         }
-        edges_.emplace_back(rings_[i]);
+        sights_.emplace_back(plane::Shape{levels_[i].area});
     }
 }
 
@@ -42,16 +43,16 @@ std::size_t LevelLoops::root_of(std::size_t level) const {
     return level;
 }
 
-bool LevelLoops::sees(std::size_t level, Vec a, Vec b, double beyond) const {
+bool Sight::sees(Vec a, Vec b, double beyond) const {
     constexpr double kStep = 0.05; // mm
     const int parts = std::max(2, static_cast<int>(std::ceil(distance(a, b) / kStep)));
     for (int k = 0; k <= parts; ++k) {
         const Vec p = a + (b - a) * (static_cast<double>(k) / parts);
-        const auto edge = edges_[level].nearest(p, std::max(beyond, kStep));
+        const auto edge = border_.nearest(p, std::max(beyond, kStep));
         if (edge && edge->distance <= beyond) continue;
         // Away from edges the side is that of the point before.
         if (k > 0 && k < parts && !edge) continue;
-        if (side_of(levels_[level].area, plane::to_grid(p)) == plane::Side::outside) return false;
+        if (!contains(area_, plane::to_grid(p))) return false;
     }
     return true;
 }

@@ -22,10 +22,24 @@ struct Level {
 /// than the stepover from the outer one, since the way to its nearest border point crosses that level.
 [[nodiscard]] std::vector<Level> levels_of(const plane::Shape& centres, double stepover);
 
-/// Levels with their loops as ways of the cutter.
+/// An area to look across.
+class Sight {
+  public:
+    explicit Sight(plane::Shape area) : area_(std::move(area)), border_(area_) {}
+    /// Is the straight way from a to b inside the area, or within `beyond` mm of it?
+    [[nodiscard]] bool sees(plane::Vec a, plane::Vec b, double beyond) const;
+    [[nodiscard]] const plane::EdgeIndex& border() const { return border_; }
+
+  private:
+    plane::Shape area_;
+    plane::EdgeIndex border_;
+};
+
+/// Levels with their loops as ways of the cutter. The outermost loops are as true as finishing passes, since they may
+/// be the last ones along a wall.
 class LevelLoops {
   public:
-    LevelLoops(const plane::Shape& centres, double stepover, bool climb, double tolerance);
+    LevelLoops(const plane::Shape& centres, double stepover, bool climb);
 
     [[nodiscard]] const std::vector<Level>& levels() const { return levels_; }
     /// The rings of a level that have a length, the outer one first, and the tracks along them.
@@ -33,9 +47,7 @@ class LevelLoops {
     [[nodiscard]] const std::vector<Track>& tracks(std::size_t level) const { return tracks_[level]; }
     /// The outermost level around this one.
     [[nodiscard]] std::size_t root_of(std::size_t level) const;
-    /// Is the straight way from a to b inside the level's area, or within `beyond` mm of it?
-    [[nodiscard]] bool sees(std::size_t level, plane::Vec a, plane::Vec b, double beyond) const;
-    [[nodiscard]] const plane::EdgeIndex& border(std::size_t level) const { return edges_[level]; }
+    [[nodiscard]] const Sight& sight(std::size_t level) const { return sights_[level]; }
     /// All levels, children before their parents, connected areas in an order with short ways between them.
     [[nodiscard]] std::vector<std::size_t> inside_out(plane::Vec start) const;
 
@@ -43,7 +55,7 @@ class LevelLoops {
     std::vector<Level> levels_;
     std::vector<std::vector<plane::Ring>> rings_;
     std::vector<std::vector<Track>> tracks_;
-    std::vector<plane::EdgeIndex> edges_;
+    std::vector<Sight> sights_;
 };
 
 } // namespace kerfwright::toolpath

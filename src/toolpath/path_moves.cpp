@@ -54,6 +54,11 @@ void Pen::go_over(Vec p) {
     add(MoveKind::rapid, {p.x, p.y, frame_.clearance}, 0);
 }
 
+void Pen::go_over_low(Vec p) {
+    add(MoveKind::rapid, {at_.x, at_.y, frame_.near_top}, 0);
+    add(MoveKind::rapid, {p.x, p.y, frame_.near_top}, 0);
+}
+
 void Pen::lower(double z, double feed) {
     if (frame_.near_top < at_.z) add(MoveKind::rapid, {at_.x, at_.y, std::max(z, frame_.near_top)}, 0);
     add(MoveKind::line, {at_.x, at_.y, z}, feed);

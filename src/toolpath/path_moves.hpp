@@ -20,7 +20,8 @@ struct Feeds {
     double radius = 0; ///< R, mm
 };
 
-/// Rapids go straight up, straight down or level at the clearance height, never down and across at once.
+/// Rapids go straight up, straight down or level, never down and across at once; level at the clearance height, or just
+/// above the sheet for ways over a pocket.
 class Pen {
   public:
     Pen(const SheetFrame& frame, const shop::Abilities& abilities, double spindle);
@@ -32,6 +33,7 @@ class Pen {
 
     void raise();                      ///< rapid straight up to the clearance height
     void go_over(plane::Vec p);        ///< raise, then rapid across
+    void go_over_low(plane::Vec p);    ///< the same just above the sheet, where nothing else can stand
     void lower(double z, double feed); ///< rapid down as far as the air is known to be free, then feed down
     void line(plane::Vec to, double z, double feed);
     void span(const Span& span, double z, double feed); ///< from where it stands, ending at the span's end and z

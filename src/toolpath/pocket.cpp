@@ -36,6 +36,7 @@ struct Layer {
 struct Pocket {
     const PocketFeature& feature;
     std::vector<Layer> layers; ///< downwards; each area lies within the one above
+    Sight over;                ///< the whole of it, seen from above
 };
 
 /// Areas side by side as one: gaps of rounding between them close.
@@ -52,16 +53,17 @@ Pocket pocket_of(const PocketFeature& feature, const SheetFrame& frame) {
     std::sort(depths.begin(), depths.end());
     depths.erase(std::unique(depths.begin(), depths.end(), [](double a, double b) { return b - a < kSameDepth; }),
                  depths.end());
-    Pocket pocket{feature, {}};
+    std::vector<Layer> layers;
     double top = frame.top;
     for (const double depth : depths) {
         std::vector<Shape> areas;
         for (const PocketFloor& floor : feature.floors)
             if (floor.depth > depth - kSameDepth) areas.push_back(floor.area);
-        pocket.layers.push_back({top, frame.top - depth, joined(areas), {}});
+        layers.push_back({top, frame.top - depth, joined(areas), {}});
         top = frame.top - depth;
     }
-    return pocket;
+    Shape over = layers.empty() ? Shape{} : layers.front().area;
+    return {feature, std::move(layers), Sight(std::move(over))};
 }
 
 double allowance_of(const Technology& technology) {
@@ -92,7 +94,6 @@ ClearingRules clearing_rules(const Technology& technology) {
     rules.slot_feed = setting.vf * std::clamp(setting.ae / technology.cutter.DC, 0.5, 1.0);
     rules.climb = technology.climb;
     rules.centre_cutting = technology.cutter.centre_cutting;
-    rules.tolerance = allowance_of(technology) > 0 ? kRoughTolerance : kFinishTolerance;
     return rules;
 }
 
@@ -106,13 +107,15 @@ void clear_layer(Pen& pen, Pocket& pocket, std::size_t index, const Technology& 
     if (!first) {
         material = opening(subtract(offset(thinned(centres, kAccount), radius), layer.cleared), kThin);
         if (material.empty()) return;
-        // Centres that touch what is left; going around them covers all of it.
-        centres = intersect(centres, offset(thinned(material, kAccount), radius - kThin));
+        // Centres that touch what is left, and a little beyond: around them the cutter goes along all of it, and beside
+        // it there is air to go down in.
+        centres = intersect(centres, offset(thinned(material, kAccount), radius + kThin));
     }
     if (centres.empty()) return;
     const double top = index == 0 ? frame.top + std::min(kStartAbove, frame.near_top - frame.top) : layer.top;
     const auto heights = passes(layer.top, layer.floor, technology.rough.setting.ap);
-    const Shape done = clear(pen, centres, first ? nullptr : &material, top, heights, clearing_rules(technology));
+    const Shape done =
+        clear(pen, centres, first ? nullptr : &material, pocket.over, top, heights, clearing_rules(technology));
     layer.cleared = thinned(unite(layer.cleared, offset(thinned(done, kAccount), radius)), kAccount / 10);
 }
 

@@ -148,7 +148,10 @@ std::vector<Span> Track::between(double from, double to) const {
 std::optional<Track> track_along(const plane::Ring& ring, double tolerance) {
     constexpr double kFewest = 50; // tolerances around, so that small rings keep their form
     if (ring.size() < 3) return std::nullopt;
-    plane::Path path = plane::fit_arcs(ring, std::min(tolerance, plane::perimeter(ring) / kFewest));
+    const double within = std::min(tolerance, plane::perimeter(ring) / kFewest);
+    // An offset rounds every corner of a chord polygon; these micrometre steps would hide the curve from the fit.
+    const plane::Ring plain = plane::simplified(ring, within / 3);
+    plane::Path path = plane::fit_arcs(plain.size() >= 3 ? plain : ring, within * 2 / 3);
     if (path.vertices.size() < 2) {
         path.vertices.clear();
         for (const plane::Point p : ring)

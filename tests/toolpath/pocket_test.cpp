@@ -132,7 +132,7 @@ void expect_sound(const CutterRun& run, const Technology& technology) {
         EXPECT_EQ(move.spindle, run.n);
         if (move.kind == motion::MoveKind::rapid) {
             const bool across = move.from.x != move.to.x || move.from.y != move.to.y;
-            EXPECT_TRUE(!across || (move.from.z == 5 && move.to.z == 5));
+            EXPECT_TRUE(!across || (move.from.z == move.to.z && (move.to.z == 5 || move.to.z == 1)));
             EXPECT_GE(move.to.z, 1);
         } else {
             EXPECT_GT(move.feed, 0);

@@ -152,12 +152,12 @@ TEST(Profile, finishing_comes_onto_the_edge_and_leaves_it_along_tangents) {
         const Vec way{b.x - a.x, b.y - a.y};
         return way * (1 / plane::length(way));
     };
-    EXPECT_GT(dot(heading(*on, 0.9999), heading(*(on + 1), 1e-4)), 0.9999);
+    EXPECT_GT(dot(heading(*on, 0.9999), heading(*(on + 1), 1e-4)), 0.999);
     // It starts in the middle of the slot that roughing left, an allowance away from the edge.
     EXPECT_NEAR(plane::EdgeIndex(Shape{part}).nearest({on->from.x, on->from.y})->distance, 3.2, 0.01);
     const auto off =
         std::find_if(moves.rbegin(), moves.rend(), [](const auto& m) { return m.kind == motion::MoveKind::arc; });
-    EXPECT_GT(dot(heading(*(off + 1), 0.9999), heading(*off, 1e-4)), 0.9999);
+    EXPECT_GT(dot(heading(*(off + 1), 0.9999), heading(*off, 1e-4)), 0.999);
     EXPECT_NEAR(plane::EdgeIndex(Shape{part}).nearest({off->to.x, off->to.y})->distance, 3.2, 0.01);
 }
 

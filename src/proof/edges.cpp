@@ -21,6 +21,7 @@ constexpr double kSampleStep = 0.1;   ///< mm along an edge
 constexpr double kRunGap = 2;         ///< mm of good edge that does not part two bad stretches
 constexpr double kRadiusStep = 0.001; ///< mm a radius may change along a stretch of path
 constexpr double kGouged = 0.005;     ///< mm: deeper into the part than that, a cut at any height makes the edge
+constexpr double kAlmostAsNear = 0.5; ///< mm
 constexpr double kMostMoved = 1;      ///< mm: an edge further off is not one that was cut as asked
 constexpr double kTabRoom = 1;        ///< mm beyond a tab's width and the cutter's diameter where the edge may stand
 
@@ -265,6 +266,22 @@ class EdgeProver {
             });
     }
 
+    /// The move to name for material that was left: of those at full depth that come almost as near as the nearest, the
+    /// last. A finishing pass that strays is told by its own line, not by the roughing that it was to correct.
+    void name_last_near(const Sample& s, Finding& finding) const {
+        const PathTree& full = depths_.full[depths_.index(s.level)];
+        plane::Box box;
+        extend(box, s.at);
+        const double within = s.standing + kAlmostAsNear;
+        full.visit(plane::grown(box, within), [&](std::size_t i) {
+            const NearestOnPiece near = nearest(full.pieces()[i], s.at);
+            if (near.distance - full.radius(i) > within) return;
+            const Finding named = finding_at(sequence_, FindingKind::left_standing, full.pieces()[i], near.share);
+            finding.program = named.program;
+            finding.line = named.line;
+        });
+    }
+
     [[nodiscard]] Finding standing_finding(const Edge& edge, const Sample& s, double length) const {
         Finding finding;
         finding.kind = FindingKind::left_standing;
@@ -272,6 +289,7 @@ class EdgeProver {
             finding = finding_at(sequence_, FindingKind::left_standing, s.standing_piece, s.standing_share);
         else if (!sequence_.runs.empty())
             finding.program = sequence_.runs.back().file;
+        if (s.has_standing) name_last_near(s, finding);
         finding.at[2] = s.level;
         finding.value = s.standing;
         finding.bound = setup_.tolerances.left_standing;
@@ -289,6 +307,23 @@ class EdgeProver {
     std::vector<plane::EdgeIndex> floor_edges_;
     double largest_radius_ = 0;
 };
+
+/// Tabs that a move has cut thinner than asked, at their middle.
+void check_tabs(const SetupToProve& setup, const Sequence& sequence, const AskedPart& part,
+                std::vector<Finding>& findings) {
+    for (const auto& [x, y, width, thickness] : part.tabs) {
+        const double limit = setup.stock.bottom + thickness - setup.tolerances.floor;
+        const PathTree low = path_at_level(sequence, {limit, limit, false, true});
+        const auto near = low.closest({x, y}, setup.tolerances.edge);
+        if (!near) continue;
+        Finding finding = finding_at(sequence, FindingKind::gouge, low.pieces()[near->piece], near->share);
+        finding.value = point_on(low.pieces()[near->piece], near->share).z - setup.stock.bottom;
+        finding.bound = thickness - setup.tolerances.floor;
+        finding.text = fmt::format("leaves {} mm of the tab of {} at X{} Y{} instead of {} mm",
+                                   mm(std::max(0.0, finding.value)), part.id, mm(x), mm(y), mm(thickness));
+        findings.push_back(std::move(finding));
+    }
+}
 
 } // namespace
 
@@ -317,6 +352,8 @@ EdgeProof prove_edges(const SetupToProve& setup, const Sequence& sequence, const
         part.deviation_max = std::max(part.deviation_max, outcomes[i].deviation_max);
         part.as_cut.push_back(std::move(outcomes[i].as_cut));
     }
+    for (const AskedPart& part : setup.parts)
+        check_tabs(setup, sequence, part, proof.findings);
     return proof;
 }
 

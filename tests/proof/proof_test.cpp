@@ -285,6 +285,11 @@ TEST(Freed, TabsHold) {
     const auto proof = job.prove();
     EXPECT_TRUE(proof.findings.empty()) << kit::told(proof);
     EXPECT_TRUE(proof.freed.empty());
+    job.program.at(line) = "G1 Y39\nG1 Z0.5\nG1 Y51\nG1 Z-0.2\nG1 Y60"; // half of the tab
+    const auto thin = job.prove();
+    expect_only(thin, FindingKind::gouge);
+    EXPECT_EQ(kit::first(thin, FindingKind::gouge)->line, line + 2);
+    EXPECT_NEAR(kit::first(thin, FindingKind::gouge)->value, 0.5, 1e-9);
 }
 
 TEST(Loads, AreThoseOfTheEngagement) {

@@ -261,7 +261,7 @@ TEST(Svg, LargeDrawingsAreRead) {
     std::string body, line;
     for (int i = 0; i < 1000; ++i)
         line += std::to_string(i % 10) + "." + std::to_string(1000 + i) + " ";
-    for (int i = 0; i < 1500; ++i)
+    for (int i = 0; i < 1700; ++i)
         body += "<polygon points=\"" + line + "\"/>\n";
     const std::string text = svg("width=\"99mm\"", body);
     ASSERT_GT(text.size(), 11'000'000U);

@@ -90,8 +90,9 @@ ClearingRules clearing_rules(const Technology& technology) {
     rules.stepover = std::clamp(setting.ae, kLeastStep * technology.cutter.DC, 0.98 * radius);
     rules.ramp_angle = ramp_angle_of(setting, technology.cutter);
     rules.feeds = {setting.vf, setting.plunge_feed};
-    // The plan's feed is for its stepover; a full slot takes more material at the same feed.
-    rules.slot_feed = setting.vf * std::clamp(setting.ae / technology.cutter.DC, 0.5, 1.0);
+    // The plan's feed is for its stepover. In a full slot the same power goes with a feed lower in proportion; below a
+    // third the teeth would rub.
+    rules.slot_feed = setting.vf * std::clamp(setting.ae / technology.cutter.DC, 0.35, 1.0);
     rules.climb = technology.climb;
     rules.centre_cutting = technology.cutter.centre_cutting;
     return rules;

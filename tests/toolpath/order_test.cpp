@@ -1,4 +1,4 @@
-#include "../../src/toolpath/order.hpp"
+#include "toolpath/order.hpp"
 
 #include "base/random.hpp"
 

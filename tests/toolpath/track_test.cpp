@@ -1,4 +1,4 @@
-#include "../../src/toolpath/track.hpp"
+#include "toolpath/track.hpp"
 
 #include "toolpath/shapes.hpp"
 

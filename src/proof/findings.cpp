@@ -17,8 +17,14 @@ double apart(const Finding& a, const Finding& b) {
     return std::hypot(a.at[0] - b.at[0], a.at[1] - b.at[1], a.at[2] - b.at[2]);
 }
 
+/// A program that runs too deep or off the table does so at one place after the other: that is one finding.
+bool wanders(FindingKind kind) {
+    return kind == FindingKind::bed_cut || kind == FindingKind::table_limit;
+}
+
 bool neighbours(const Finding& a, const Finding& b) {
-    return a.kind == b.kind && a.program == b.program && same_lines(a, b) && apart(a, b) <= kPlaceNeighbours;
+    return a.kind == b.kind && a.program == b.program && same_lines(a, b) &&
+           (wanders(a.kind) || apart(a, b) <= kPlaceNeighbours);
 }
 
 } // namespace

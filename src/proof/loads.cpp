@@ -73,8 +73,8 @@ bool cuts_sideways(const Move& move, const Taken& taken) {
 
 /// What moves take, joined until the way is long enough.
 struct Gathering {
-    std::size_t first = 0, last = 0; ///< in Removal::taken
-    double length = 0, volume = 0, area = 0;
+    std::size_t first = 0, last = 0;           ///< in Removal::taken
+    double length = 0, volume = 0, moment = 0; ///< moment: volume times depth
 };
 
 class Along {
@@ -117,7 +117,7 @@ class Along {
         gathering.last = i;
         gathering.length += taken.length;
         gathering.volume += taken.volume;
-        gathering.area += taken.area;
+        gathering.moment += taken.volume * taken.depth;
     }
 
     void close(Gathering& gathering, std::size_t program, const Run& run, LoadModel& model) {
@@ -132,8 +132,8 @@ class Along {
         stretch.last_line = last.line;
         stretch.at = {end.to.x, end.to.y, end.to.z};
         stretch.length = done.length;
-        stretch.ap = done.volume / done.area;
-        stretch.ae = std::min(done.area / done.length, run.cutter.DC);
+        stretch.ap = done.moment / done.volume;
+        stretch.ae = std::min(done.volume / (stretch.ap * done.length), run.cutter.DC);
         stretch.feed = last.feed;
         stretch.fz = last.feed / (last.spindle * std::max(1, run.cutter.ZEFP));
         model.fill(stretch, last.spindle);

@@ -7,9 +7,9 @@
 
 namespace kerfwright::proof {
 
-/// Stretches of 2 mm to a few millimetres. Depth is volume over area, width is area over length: the engagement
-/// of a mean cut that takes as much. Forces are those of the cautious side, as in feed plans. Ways steeper than 45° are
-/// left out, the force model is not made for them.
+/// Stretches of 2 mm to a few millimetres. Depth is the mean of the cells that were cut, weighed by what they lost;
+/// width follows from the volume: the engagement of a mean cut that takes as much. Forces are those of the cautious
+/// side, as in feed plans. Ways steeper than 45° are left out, the force model is not made for them.
 [[nodiscard]] std::vector<LoadStretch> loads_along(const SetupToProve& setup, const Sequence& sequence,
                                                    const Removal& removal);
 

@@ -26,23 +26,37 @@ struct Cut {
     Height* heights;
     Height top, bottom;
     std::int64_t removed = 0; ///< heights summed over cells
-    std::int32_t cells = 0;   ///< that lost something
+    std::int64_t squares = 0; ///< of heights in units of 2^kSquareShift, summed over cells
+
+    static constexpr int kSquareShift = 7;
 
     void run(int row, int first, int last, Height z) {
         Height* h = heights + row * kTile;
         const Height to = std::clamp(z, bottom, top);
-        std::int32_t sum = 0; // 64 cells of at most 300 mm
-        std::int32_t fresh = 0;
+        const std::int64_t sum = taken_from(h, first, last, to); // no more than 64 cells of 300 mm
+        if (sum > 0) add_squares(h, first, last, to);
+        for (int i = first; i < last; ++i)
+            h[i] = std::min(h[i], z);
+        removed += sum;
+    }
+    void at(int row, int column, Height z) { run(row, column, column + 1, z); }
+
+  private:
+    [[nodiscard]] Height taken_from(const Height* h, int first, int last, Height to) const {
+        Height sum = 0;
         for (int i = first; i < last; ++i) {
             const Height was = std::min(std::max(h[i], bottom), top);
             sum += was - std::min(was, to);
-            fresh += was > to;
-            h[i] = std::min(h[i], z);
         }
-        removed += sum;
-        cells += fresh;
+        return sum;
     }
-    void at(int row, int column, Height z) { run(row, column, column + 1, z); }
+    void add_squares(const Height* h, int first, int last, Height to) {
+        for (int i = first; i < last; ++i) {
+            const Height was = std::min(std::max(h[i], bottom), top);
+            const std::int64_t d = (was - std::min(was, to)) >> kSquareShift;
+            squares += d * d;
+        }
+    }
 };
 
 /// Finds the highest material above the swept bottom. `sign` -1: heights are handed over mirrored.
@@ -87,7 +101,7 @@ struct Worst {
 
 struct Tally {
     std::int64_t removed = 0;
-    std::int64_t cells = 0;
+    std::int64_t squares = 0;
     Worst hit, stack;
 };
 
@@ -236,7 +250,7 @@ void run_moves(const Field& field, Tile& tile, std::vector<Tally>& tallies) {
         Cut cut{tile.heights.data(), field.top, field.bottom};
         sweep(piece, run.body, tile.frame, cut);
         tally.removed += cut.removed;
-        tally.cells += cut.cells;
+        tally.squares += cut.squares;
         if (++since_look == 64) {
             since_look = 0;
             tile.highest = *std::max_element(tile.heights.begin(), tile.heights.end());
@@ -295,6 +309,13 @@ void look_at_zones(const Field& field, const Tile& tile, std::vector<ZoneSpot>& 
         if (overlap(field.zones[i].box(), box)) look_at_zone(field, i, tile, spots);
 }
 
+/// Mean of the depths of cut, each cell weighed by what it lost: cells that a neighbour's cut has left a film on do not
+/// count.
+double mean_depth(std::int64_t removed, std::int64_t squares) {
+    const double unit = height_mm(std::int64_t{1} << Cut::kSquareShift);
+    return static_cast<double>(squares) * unit * unit / height_mm(removed);
+}
+
 /// Adds up what the threads found, by piece and by move.
 void sum_up(const Field& field, const std::vector<std::vector<Tally>>& by_thread, Removal& removal) {
     const std::vector<Piece>& pieces = field.tree.pieces();
@@ -306,17 +327,17 @@ void sum_up(const Field& field, const std::vector<std::vector<Tally>>& by_thread
         Worst hit, stack;
         MoveWork& work = removal.moves[move];
         for (; first < pieces.size() && pieces[first].move == move; ++first) {
-            std::int64_t removed = 0, cells = 0;
+            std::int64_t removed = 0, squares = 0;
             for (const std::vector<Tally>& tallies : by_thread) {
                 const Tally& tally = tallies[first];
                 removed += tally.removed;
-                cells += tally.cells;
+                squares += tally.squares;
                 hit.take(tally.hit.depth, tally.hit.cell, tally.hit.part);
                 stack.take(tally.stack.depth, tally.stack.cell, tally.stack.part);
             }
             const Piece& piece = pieces[first];
-            removal.taken.push_back({move, piece.to, length_of(piece), height_mm(removed) * cell_area,
-                                     static_cast<double>(cells) * cell_area});
+            const double depth = removed > 0 ? mean_depth(removed, squares) : 0;
+            removal.taken.push_back({move, piece.to, length_of(piece), height_mm(removed) * cell_area, depth});
             work.volume += removal.taken.back().volume;
         }
         work.hit = height_mm(hit.depth);

@@ -24,7 +24,7 @@ struct Zone {
 /// What one move does to the material.
 struct MoveWork {
     double volume = 0; ///< mm³ of the stock
-    double area = 0;   ///< mm² of cells where it took something
+    double depth = 0;  ///< mm, mean depth of cut
     double hit = 0;    ///< mm: largest height of material in the way of a slightly thinner and shorter cutter; only for
                        ///< moves that ask for it
     plane::Vec hit_at;
@@ -39,7 +39,7 @@ struct Taken {
     motion::Vec3 to;   ///< where it ends
     double length = 0; ///< mm
     double volume = 0; ///< mm³
-    double area = 0;   ///< mm² of cells where it took something
+    double depth = 0;  ///< mm, mean depth of cut
 };
 
 /// The worst place of a zone within one tile.

@@ -182,6 +182,16 @@ TEST(Svg, OpenOutlines) {
     EXPECT_EQ(count_notes(sides, Note::Kind::open_outline), 0U);
 }
 
+TEST(Svg, FillRules) {
+    const std::string rings = " d=\"M0 0h9v9h-9zM2 2h5v5h-5z\"/>";
+    const auto rule = [&](const std::string& attributes) {
+        return read(svg("width=\"9mm\"", "<path " + attributes + rings)).outlines[0].even_odd;
+    };
+    EXPECT_FALSE(rule(""));
+    EXPECT_TRUE(rule("fill-rule=\"evenodd\""));
+    EXPECT_TRUE(rule("fill=\"none\"")) << "no fill shows its rule: a ring in a ring is a hole";
+}
+
 TEST(Svg, NothingIsLeftOutInSilence) {
     const Sketch sketch =
         read(svg("width=\"9mm\"", "<style>path:hover { fill: red } @media print { path { fill: red } }</style><rect "

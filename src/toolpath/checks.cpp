@@ -12,6 +12,8 @@ Problem problem(std::string what, std::string remedy) {
     return {"", 0, 0, std::move(what), std::move(remedy)};
 }
 
+constexpr double kFlattestRamp = 0.5; // degrees
+
 bool positive(double value) {
     return std::isfinite(value) && value > 0;
 }
@@ -25,6 +27,21 @@ std::optional<Problem> unusable(const cutting::Setting& setting, const std::stri
         if (!positive(value))
             return problem(fmt::format("{}: {} is {}, which is no setting to cut with", step, name, value),
                            "give a feed plan with it above zero");
+    return std::nullopt;
+}
+
+/// Settings that would make moves without end.
+std::optional<Problem> excessive(const cutting::Setting& setting, const std::string& step, double depth,
+                                 double diameter) {
+    constexpr double kMostPasses = 1000;
+    constexpr double kWidestSlot = 10; // of DC
+    if (depth > kMostPasses * setting.ap)
+        return problem(fmt::format("{}: passes of {} mm through {} mm", step, setting.ap, depth),
+                       "give a larger depth ap");
+    if (positive(setting.ramp_angle) && setting.ramp_angle < kFlattestRamp)
+        return problem(fmt::format("{}: a ramp of {} degrees", step, setting.ramp_angle), "give a steeper ramp");
+    if (!std::isfinite(setting.slot_width) || setting.slot_width > kWidestSlot * diameter)
+        return problem(fmt::format("{}: a slot {} mm wide", step, setting.slot_width), "give a narrower slot");
     return std::nullopt;
 }
 
@@ -44,7 +61,7 @@ std::optional<Problem> unusable(const Technology& technology, const SheetFrame& 
     const std::string name = "cutter " + technology.cutter.name;
     if (!positive(technology.cutter.DC))
         return problem(name + ": its diameter is not above zero", "mend the cutter's DC");
-    if (!positive(technology.cutter.max_ramp))
+    if (!(technology.cutter.max_ramp >= kFlattestRamp))
         return problem(name + ": it can neither plunge nor ramp", "mend the cutter's max_ramp");
     if (!std::isfinite(technology.finish_allowance) || technology.finish_allowance > technology.cutter.radius())
         return problem(fmt::format("{}: a finish allowance of {} mm", name, technology.finish_allowance),
@@ -56,6 +73,12 @@ std::optional<Problem> unusable(const Technology& technology, const SheetFrame& 
           frame.near_top <= frame.clearance))
         return problem("heights out of order: bottom < top < near top <= clearance is needed",
                        "raise the clearance height");
+    const double depth = frame.top - frame.bottom;
+    if (auto fault = excessive(technology.rough.setting, name + ", roughing", depth, technology.cutter.DC))
+        return fault;
+    if (technology.finish_allowance > 0)
+        if (auto fault = excessive(technology.finish.setting, name + ", finishing", depth, technology.cutter.DC))
+            return fault;
     return std::nullopt;
 }
 
@@ -64,6 +87,10 @@ std::optional<Problem> unusable(const ProfileFeature& feature, const SheetFrame&
     if (!std::isfinite(feature.floor) || feature.floor >= frame.top)
         return problem(fmt::format("{}: its floor, Z {}, is not below the sheet's top", feature.name, feature.floor),
                        "mend the depth");
+    for (const holding::Tab& tab : feature.tabs)
+        if (!positive(tab.width) || !std::isfinite(tab.thickness) || !std::isfinite(tab.at.x + tab.at.y))
+            return problem(fmt::format("{}: a tab {} mm wide and {} mm thick", feature.name, tab.width, tab.thickness),
+                           "mend the tab");
     return std::nullopt;
 }
 

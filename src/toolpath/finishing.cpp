@@ -80,19 +80,20 @@ void finish(Pen& pen, const FinishWay& way, const Start& start, const FinishRule
     };
     for (const double z : passes(way.top, way.floor, rules.ap)) {
         const double open = std::max(z, way.open);
+        const double end = start.s + track.length() + overlap_of(way, rules);
+        const Heights heights =
+            over_tabs(way.lane, ramp(start.s, open, z, rules.ramp_angle), start.s, end, z, rules.tab_angle);
+        const double z_start = height_at(heights, start.s); // on a tab where tabs leave no other place
         pen.go_over(start.lead ? start.lead->on.from : beside(track.at(start.s)));
-        pen.lower(open, rules.feeds.down);
+        pen.lower(z_start, rules.feeds.down);
         if (track.length() < kDrilled) {
             pen.lower(z, rules.feeds.down);
             continue;
         }
         if (start.lead)
-            pen.span(start.lead->on, open, rules.feeds.cut);
+            pen.span(start.lead->on, z_start, rules.feeds.cut);
         else
-            pen.line(track.at(start.s), open, rules.feeds.cut);
-        const double end = start.s + track.length() + overlap_of(way, rules);
-        Heights heights = ramp(start.s, open, z, rules.ramp_angle);
-        heights = over_tabs(way.lane, std::move(heights), start.s, end, z, rules.tab_angle);
+            pen.line(track.at(start.s), z_start, rules.feeds.cut);
         pen.follow(track, start.s, end, heights, rules.feeds);
         if (start.lead)
             pen.span(start.lead->off, pen.at().z, rules.feeds.cut);

@@ -1,6 +1,5 @@
-#include "toolpath/order.hpp"
-
 #include "base/random.hpp"
+#include "toolpath/order.hpp"
 
 #include <gtest/gtest.h>
 #include <rapidcheck/gtest.h>

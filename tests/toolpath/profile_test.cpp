@@ -281,6 +281,13 @@ TEST(Profile, unusable_settings_are_problems) {
     EXPECT_FALSE(profile_run({{"a", {}, 0, {}}}, samples::technology(6), samples::on_bed(6), kMachine).ok());
 }
 
+TEST(Profile, tabs_larger_than_the_part_leave_it_whole) {
+    const Polygon part{samples::circle({50, 50}, 4), {}};
+    const CutterRun run = cut({{"a", part, 0, {{{54, 50}, 200, 1.5}, {{46, 50}, 200, 1.5}}}}, samples::technology(6));
+    for (const auto& move : moves_of(run))
+        EXPECT_GE(move.to.z, 1.5 - 1e-9);
+}
+
 TEST(Profile, machines_without_arcs_get_lines_only) {
     shop::Machine plain;
     plain.abilities.arcs = false;

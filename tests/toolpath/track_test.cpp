@@ -1,6 +1,5 @@
-#include "toolpath/track.hpp"
-
 #include "toolpath/shapes.hpp"
+#include "toolpath/track.hpp"
 
 #include <gtest/gtest.h>
 

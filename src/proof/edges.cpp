@@ -17,21 +17,26 @@ using plane::Vec;
 
 namespace {
 
-constexpr double kSampleStep = 0.1;   ///< mm along an edge
-constexpr double kRunGap = 2;         ///< mm of good edge that does not part two bad stretches
-constexpr double kRadiusStep = 0.001; ///< mm a radius may change along a stretch of path
-constexpr double kGouged = 0.005;     ///< mm: deeper into the part than that, a cut at any height makes the edge
-constexpr double kAlmostAsNear = 0.5; ///< mm
-constexpr double kMostMoved = 1;      ///< mm: an edge further off is not one that was cut as asked
-constexpr double kTabRoom = 1;        ///< mm beyond a tab's width and the cutter's diameter where the edge may stand
+constexpr double kSampleStep = 0.1;    ///< mm along an edge
+constexpr double kRunGap = 2;          ///< mm of good edge that does not part two bad stretches
+constexpr double kMostStretches = 4e6; ///< beyond it the radius may change by more
+constexpr double kRadiusStep = 0.001;  ///< mm a radius may change along a stretch of path
+constexpr double kGouged = 0.005;      ///< mm: deeper into the part than that, a cut at any height makes the edge
+constexpr double kAlmostAsNear = 0.5;  ///< mm
+constexpr double kMostMoved = 1;       ///< mm: an edge further off is not one that was cut as asked
+constexpr double kTabRoom = 1;         ///< mm beyond a tab's width and the cutter's diameter where the edge may stand
 
-void append_at_level(const Piece& piece, const CutterBody& body, const LevelQuery& query, std::vector<Piece>& pieces,
-                     std::vector<double>& radii) {
-    const double r_low = body.radius_at(query.at - piece.lowest());
-    const double r_high = body.radius_at(query.at - piece.highest());
-    const double change = std::abs(r_low - r_high);
-    const int parts =
-        body.flat() || change <= kRadiusStep ? 1 : static_cast<int>(std::min(256.0, change / kRadiusStep + 1));
+/// How many stretches a piece needs so that its radius changes by no more than `step` along each.
+int stretches_at_level(const Piece& piece, const CutterBody& body, const LevelQuery& query, double step) {
+    if (body.flat()) return 1;
+    const double change =
+        std::abs(body.radius_at(query.at - piece.lowest()) - body.radius_at(query.at - piece.highest()));
+    return static_cast<int>(std::min(256.0, change / step + 1));
+}
+
+void append_at_level(const Piece& piece, const CutterBody& body, const LevelQuery& query, double step,
+                     std::vector<Piece>& pieces, std::vector<double>& radii) {
+    const int parts = stretches_at_level(piece, body, query, step);
     for (int i = 0; i < parts; ++i) {
         const Piece part =
             parts == 1 ? piece : stretch(piece, static_cast<double>(i) / parts, static_cast<double>(i + 1) / parts);
@@ -42,15 +47,25 @@ void append_at_level(const Piece& piece, const CutterBody& body, const LevelQuer
     }
 }
 
+/// The finest step of the radius that keeps the number of stretches bounded.
+double radius_step(const Sequence& sequence, const LevelQuery& query) {
+    double count = 0;
+    for (const Piece& piece : sequence.pieces)
+        if (piece.lowest() < query.limit)
+            count += stretches_at_level(piece, sequence.run(piece).body, query, kRadiusStep) - 1;
+    return kRadiusStep * std::max(1.0, count / kMostStretches);
+}
+
 } // namespace
 
 PathTree path_at_level(const Sequence& sequence, const LevelQuery& query) {
     std::vector<Piece> pieces;
     std::vector<double> radii;
+    const double step = radius_step(sequence, query);
     for (const Piece& piece : sequence.pieces) {
         if (query.feeds_only && piece.rapid) continue;
         if (const auto part = below(piece, query.limit))
-            append_at_level(*part, sequence.run(piece).body, query, pieces, radii);
+            append_at_level(*part, sequence.run(piece).body, query, step, pieces, radii);
     }
     return {std::move(pieces), std::move(radii)};
 }

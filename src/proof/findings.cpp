@@ -4,12 +4,14 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 #include <tuple>
 
 namespace kerfwright::proof {
 
 namespace {
 
+constexpr std::size_t kMostOfAKind = 500;
 constexpr int kLineNeighbours = 4;
 constexpr double kPlaceNeighbours = 20; ///< mm
 
@@ -25,6 +27,21 @@ bool wanders(FindingKind kind) {
 bool neighbours(const Finding& a, const Finding& b) {
     return a.kind == b.kind && a.program == b.program && same_lines(a, b) &&
            (wanders(a.kind) || apart(a, b) <= kPlaceNeighbours);
+}
+
+/// Leaves kMostOfAKind findings of each kind in each program; the last of them says how many more there were.
+void keep_the_first(std::vector<Finding>& kept,
+                    const std::map<std::pair<std::string, FindingKind>, std::vector<std::size_t>>& of_kind) {
+    std::vector<std::uint8_t> drop(kept.size(), 0);
+    for (const auto& [key, indices] : of_kind) {
+        if (indices.size() <= kMostOfAKind) continue;
+        kept[indices[kMostOfAKind - 1]].text +=
+            fmt::format("; and {} more of this kind", indices.size() - kMostOfAKind);
+        for (std::size_t k = kMostOfAKind; k < indices.size(); ++k)
+            drop[indices[k]] = 1;
+    }
+    std::size_t i = 0;
+    std::erase_if(kept, [&](const Finding&) { return drop[i++] != 0; });
 }
 
 } // namespace
@@ -88,22 +105,25 @@ std::vector<Finding> merged(std::vector<Finding> findings, const std::vector<Pro
                      [&](const Finding& a, const Finding& b) { return key(a) < key(b); });
     std::vector<Finding> kept;
     std::vector<Finding> last_of_place; // of each kept one, the last that joined it
+    std::map<std::pair<std::string, FindingKind>, std::vector<std::size_t>> of_kind; // in kept
     for (Finding& finding : findings) {
+        std::vector<std::size_t>& same = of_kind[{finding.program, finding.kind}];
         bool joined = false;
-        for (std::size_t i = kept.size(); i-- > 0 && !joined;) {
-            if (kept[i].program == finding.program && finding.line - last_of_place[i].line > kLineNeighbours &&
-                kept[i].kind == finding.kind)
-                break; // sorted by line: no earlier one of this kind is nearer
+        for (std::size_t k = same.size(); k-- > 0 && !joined;) {
+            const std::size_t i = same[k];
+            if (!same_lines(last_of_place[i], finding)) break; // sorted by line: no earlier one is nearer
             if (!neighbours(last_of_place[i], finding) && !neighbours(kept[i], finding)) continue;
             last_of_place[i] = finding;
             if (excess(finding) > excess(kept[i])) kept[i] = finding;
             joined = true;
         }
         if (!joined) {
+            same.push_back(kept.size());
             kept.push_back(finding);
             last_of_place.push_back(std::move(finding));
         }
     }
+    keep_the_first(kept, of_kind);
     std::stable_sort(kept.begin(), kept.end(), [&](const Finding& a, const Finding& b) { return key(a) < key(b); });
     return kept;
 }

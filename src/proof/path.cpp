@@ -33,7 +33,8 @@ int chord_count(double radius, double sweep, double error) {
 }
 
 void append_chords_of_move(const Move& move, Piece piece, std::vector<Piece>& pieces) {
-    const int count = chord_count(motion::radius_of(move), motion::sweep_of(move), kChordError);
+    const int count =
+        pieces.size() < kMostPieces ? chord_count(motion::radius_of(move), motion::sweep_of(move), kChordError) : 4;
     Vec3 at = move.from;
     for (int i = 1; i <= count; ++i) {
         piece.from = at;

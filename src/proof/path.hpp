@@ -15,6 +15,9 @@ namespace kerfwright::proof {
 
 inline constexpr double kChordError = 0.001; ///< mm, where an arc has to be cut into chords (planes other than XY)
 
+/// With more pieces than this, arcs that need chords get four: only a program made to exhaust memory has so many.
+inline constexpr std::size_t kMostPieces = 12'000'000;
+
 struct Piece {
     motion::Vec3 from, to;
     plane::Vec centre;      ///< arcs

@@ -116,11 +116,22 @@ struct Field {
     int tile_columns = 0, tile_rows = 0;
 };
 
-constexpr double kStretch = 4; ///< mm
+constexpr double kStretch = 4;         ///< mm
+constexpr double kMostStretches = 4e6; ///< longer ones are taken where it would be more
+
+/// How long the stretches of a run's feeds are, in its own measure (kStretch or the radius): 1 but for huge programs.
+double stretch_scale(const Sequence& sequence, double top) {
+    double count = 0;
+    for (const Piece& piece : sequence.pieces)
+        if (!piece.rapid && piece.lowest() < top)
+            count += length_of(piece) / std::max(kStretch, sequence.run(piece).body.radius());
+    return std::max(1.0, count / kMostStretches);
+}
 
 /// Pieces that come low enough for the cutter or what is above it, with how far they reach sideways.
 PathTree low_pieces(const RemovalTask& task, double top) {
     const Sequence& sequence = *task.sequence;
+    const double scale = task.by_stretches ? stretch_scale(sequence, top) : 1;
     std::vector<Piece> pieces;
     std::vector<double> radii;
     for (const Piece& piece : sequence.pieces) {
@@ -130,7 +141,7 @@ PathTree low_pieces(const RemovalTask& task, double top) {
         for (const StackPart& part : run.stack)
             if (piece.lowest() + part.from < top) radius = std::max(radius, part.radius);
         const double stretches =
-            task.by_stretches && !piece.rapid ? length_of(piece) / std::max(kStretch, run.body.radius()) : 1;
+            task.by_stretches && !piece.rapid ? length_of(piece) / (scale * std::max(kStretch, run.body.radius())) : 1;
         const int count = static_cast<int>(std::clamp(std::ceil(stretches), 1.0, 10'000.0));
         for (int i = 0; i < count; ++i) {
             pieces.push_back(count == 1

@@ -10,7 +10,11 @@ Shape offset(const Shape& shape, double distance, const OffsetOptions& options) 
     constexpr double kMitreLimit = 2;
     ClipperLib::ClipperOffset engine(kMitreLimit, options.arc_tolerance / kStepRounding / kGrid);
     const auto join = options.join == OffsetOptions::Join::round ? ClipperLib::jtRound : ClipperLib::jtMiter;
-    engine.AddPaths(bridge::to_paths(shape), join, ClipperLib::etClosedPolygon);
+    // Rounding leaves loops of a few grid units in results; offset once more they would turn inside out and bite out as
+    // much as a disc of the distance. So what crosses is undone first.
+    ClipperLib::Paths paths = bridge::to_paths(shape);
+    ClipperLib::SimplifyPolygons(paths, ClipperLib::pftNonZero);
+    engine.AddPaths(paths, join, ClipperLib::etClosedPolygon);
     ClipperLib::PolyTree tree;
     engine.Execute(tree, distance / kGrid);
     return bridge::to_shape(tree);

@@ -109,7 +109,9 @@ Side side_of(const Ring& ring, Point p) {
         const Point a = ring[j];
         const Point b = ring[i];
         if (p == b) return Side::edge;
-        const std::int64_t turn = (b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x);
+        // Differences reach 4.2e9, so their products need more than 64 bits.
+        __extension__ using Wide = __int128;
+        const Wide turn = Wide(b.x - a.x) * (p.y - a.y) - Wide(b.y - a.y) * (p.x - a.x);
         const bool within_x = std::min(a.x, b.x) <= p.x && p.x <= std::max(a.x, b.x);
         const bool within_y = std::min(a.y, b.y) <= p.y && p.y <= std::max(a.y, b.y);
         if (turn == 0 && within_x && within_y) return Side::edge;

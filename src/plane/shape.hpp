@@ -2,7 +2,7 @@
 // Plain values of plane geometry on an integer grid of 10 nm, and the measurements everybody needs.
 //
 // Rings do not repeat their first point. Outer rings run counter-clockwise, holes clockwise (Y up).
-// Coordinates stay within ±kRange (±21 m), so that a product of two differences fits 64 bits exactly.
+// Coordinates stay within ±kRange (±21 m): 32 bits. A product of two differences may need 66 bits.
 
 #include <compare>
 #include <cstdint>

@@ -8,7 +8,9 @@
 namespace kerfwright::app {
 namespace {
 
-bool on_terminal() { return ::isatty(STDERR_FILENO) == 1; }
+bool on_terminal() {
+    return ::isatty(STDERR_FILENO) == 1;
+}
 
 } // namespace
 
@@ -17,8 +19,11 @@ int fail(const Console& console, const Problem& problem) {
     fmt::print(stderr, "{}\n", to_string(problem));
     if (console.json) {
         nlohmann::ordered_json json;
-        json["error"] = {{"file", problem.file}, {"line", problem.line}, {"column", problem.column},
-                         {"what", problem.what}, {"remedy", problem.remedy}};
+        json["error"] = {{"file", problem.file},
+                         {"line", problem.line},
+                         {"column", problem.column},
+                         {"what", problem.what},
+                         {"remedy", problem.remedy}};
         print(console, json);
     }
     return Exit::unusable;
@@ -26,8 +31,10 @@ int fail(const Console& console, const Problem& problem) {
 
 void progress(const Console& console, const std::string& text) {
     if (console.quiet) return;
-    if (on_terminal()) fmt::print(stderr, "\r\033[K{} ...", text);
-    else fmt::print(stderr, "{}\n", text);
+    if (on_terminal())
+        fmt::print(stderr, "\r\033[K{} ...", text);
+    else
+        fmt::print(stderr, "{}\n", text);
     std::fflush(stderr);
 }
 

@@ -1,7 +1,6 @@
 // The command line: options to arguments, nothing else.
 
 #include "app/commands.hpp"
-
 #include "base/quantity.hpp"
 
 #include <CLI/CLI.hpp>
@@ -27,12 +26,15 @@ CLI::Validator in_unit(kerfwright::Dimension dimension) {
 }
 
 void add_feeds(CLI::App& root, FeedsArguments& a) {
-    CLI::App* feeds = root.add_subcommand("feeds", "The feed plan for a material and a cutter, or a judgement of given settings");
+    CLI::App* feeds =
+        root.add_subcommand("feeds", "The feed plan for a material and a cutter, or a judgement of given settings");
     feeds->add_option("--material", a.material, "material, such as mdf")->required();
     feeds->add_option("--cutter", a.cutter, "cutter, such as flat-6")->required();
     feeds->add_option("--machine", a.machine, "machine")->capture_default_str();
     feeds->add_option("--step", a.step, "profile, finish, pocket, rest or drill")->capture_default_str();
-    feeds->add_option("--depth", a.depth, "depth to cut, mm")->capture_default_str()->transform(in_unit(kerfwright::Dimension::length));
+    feeds->add_option("--depth", a.depth, "depth to cut, mm")
+        ->capture_default_str()
+        ->transform(in_unit(kerfwright::Dimension::length));
     feeds->add_option("--n", a.n, "speed to judge, rev/min")->transform(in_unit(kerfwright::Dimension::speed));
     feeds->add_option("--vf", a.vf, "feed to judge, mm/min")->transform(in_unit(kerfwright::Dimension::feed));
     feeds->add_option("--ap", a.ap, "depth of a pass to judge, mm")->transform(in_unit(kerfwright::Dimension::length));
@@ -55,19 +57,23 @@ int run(int argc, char** argv) {
     CLI::App* make = root.add_subcommand("new", "Starts a job folder with a commented job.toml");
     make->add_option("DIR", new_job.folder, "folder to make")->required();
     make->add_option("--drawing", new_job.drawing, "the drawing: .svg .dxf .geojson .json")->required();
-    make->add_option("--width", new_job.width, "finished width of the set")->transform(in_unit(kerfwright::Dimension::length));
-    make->add_option("--region", new_job.region, "what names a region: id, layer, fill, property:NAME")->capture_default_str();
+    make->add_option("--width", new_job.width, "finished width of the set")
+        ->transform(in_unit(kerfwright::Dimension::length));
+    make->add_option("--region", new_job.region, "what names a region: id, layer, fill, property:NAME")
+        ->capture_default_str();
     make->footer("Example: kerfwright new tray --drawing island.svg --width \"22 in\"");
 
     LookArguments look;
     CLI::App* see = root.add_subcommand("look", "Regions, seams, sizes, narrow places and faults of a drawing");
     see->add_option("FILE", look.file, "a drawing or a job file")->required();
-    see->add_option("--width", look.width, "finished width of the set")->transform(in_unit(kerfwright::Dimension::length));
+    see->add_option("--width", look.width, "finished width of the set")
+        ->transform(in_unit(kerfwright::Dimension::length));
     see->add_option("--region", look.region, "what names a region")->capture_default_str();
     see->footer("Example: kerfwright look island.svg --width 560");
 
     PlanArguments plan;
-    CLI::App* all = root.add_subcommand("plan", "Everything: fit, layout, feeds, holding, toolpaths, programs, proof, papers");
+    CLI::App* all =
+        root.add_subcommand("plan", "Everything: fit, layout, feeds, holding, toolpaths, programs, proof, papers");
     all->add_option("JOB", plan.job, "the job file")->required();
     all->add_option("--out", plan.out, "output folder (default: out beside the job file)");
     all->footer("Example: kerfwright plan examples/skerry/job.toml --out /tmp/skerry");
@@ -115,7 +121,8 @@ int main(int argc, char** argv) {
     try {
         return run(argc, argv);
     } catch (const std::exception& error) {
-        std::fprintf(stderr, "kerfwright: a fault of ours: %s; please report it with the input that caused it\n", error.what());
+        std::fprintf(stderr, "kerfwright: a fault of ours: %s; please report it with the input that caused it\n",
+                     error.what());
         return Exit::our_fault;
     }
 }

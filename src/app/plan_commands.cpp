@@ -1,7 +1,6 @@
 // new, look, plan, prove.
 
 #include "app/commands.hpp"
-
 #include "base/text_table.hpp"
 #include "job/job_file.hpp"
 #include "job/make_plan.hpp"
@@ -19,7 +18,9 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-bool is_job(const std::string& file) { return fs::path(file).extension() == ".toml"; }
+bool is_job(const std::string& file) {
+    return fs::path(file).extension() == ".toml";
+}
 
 Result<drawing::Drawing> drawing_of(const std::string& file, double width, const std::string& region) {
     if (is_job(file)) {
@@ -49,13 +50,16 @@ Json json_of(const drawing::Drawing& drawing) {
                                    {"perimeter", plane::perimeter(region.shape)},
                                    {"box", {box.low.x, box.low.y, box.high.x, box.high.y}}});
     }
-    const auto name = [&](int i) { return i == drawing::kOutside ? std::string("outside") : drawing.regions[static_cast<std::size_t>(i)].name; };
+    const auto name = [&](int i) {
+        return i == drawing::kOutside ? std::string("outside") : drawing.regions[static_cast<std::size_t>(i)].name;
+    };
     json["seams"] = Json::array();
     for (const drawing::Seam& seam : drawing.seams)
         json["seams"].push_back({{"a", name(seam.a)}, {"b", name(seam.b)}, {"length", seam.length}});
     json["notes"] = Json::array();
     for (const drawing::Note& note : drawing.notes)
-        json["notes"].push_back({{"text", note.text}, {"regions", note.regions}, {"at", {note.at.x, note.at.y}}, {"size", note.size}});
+        json["notes"].push_back(
+            {{"text", note.text}, {"regions", note.regions}, {"at", {note.at.x, note.at.y}}, {"size", note.size}});
     return json;
 }
 
@@ -64,7 +68,8 @@ std::string findings_text(const job::Proof& proof) {
     for (const proof::SetupProof& setup : proof.setups)
         for (const proof::Finding& finding : setup.findings)
             table.rows.push_back({setup.name, finding.program, std::to_string(finding.line), to_string(finding.kind),
-                                  fmt::format("{:.2f}, {:.2f}, {:.2f}", finding.at[0], finding.at[1], finding.at[2]), finding.text});
+                                  fmt::format("{:.2f}, {:.2f}, {:.2f}", finding.at[0], finding.at[1], finding.at[2]),
+                                  finding.text});
     if (table.rows.empty()) return "";
     return to_string(table) + "\n";
 }
@@ -88,23 +93,34 @@ void report_plan(const Console& console, const job::Plan& plan, const job::Proof
     for (std::size_t i = 0; i < plan.setups.size(); ++i) {
         const job::PlannedSetup& setup = plan.setups[i];
         double seconds = 0;
-        for (const job::PlannedProgram& program : setup.programs) seconds += program.time;
-        const auto pieces = std::count_if(plan.pieces.begin(), plan.pieces.end(), [&](const auto& p) { return p.setup == setup.name; });
-        table.rows.push_back({setup.name, setup.sheet.material, std::to_string(pieces), std::to_string(setup.programs.size()), minutes(seconds),
-                              setup.z_zero_on_bed ? fmt::format("{:.1f}", setup.margin_min) : "", std::to_string(proof.setups[i].findings.size())});
+        for (const job::PlannedProgram& program : setup.programs)
+            seconds += program.time;
+        const auto pieces =
+            std::count_if(plan.pieces.begin(), plan.pieces.end(), [&](const auto& p) { return p.setup == setup.name; });
+        table.rows.push_back({setup.name, setup.sheet.material, std::to_string(pieces),
+                              std::to_string(setup.programs.size()), minutes(seconds),
+                              setup.z_zero_on_bed ? fmt::format("{:.1f}", setup.margin_min) : "",
+                              std::to_string(proof.setups[i].findings.size())});
         setups.push_back({{"name", setup.name}, {"time", seconds}, {"findings", proof.setups[i].findings.size()}});
     }
     say(console, to_string(table) + "\n");
     for (const job::PlannedSetup& setup : plan.setups)
-        for (const std::string& note : setup.notes) say(console, fmt::format("{}: {}\n", setup.name, note));
-    for (const std::string& note : plan.notes) say(console, note + "\n");
+        for (const std::string& note : setup.notes)
+            say(console, fmt::format("{}: {}\n", setup.name, note));
+    for (const std::string& note : plan.notes)
+        say(console, note + "\n");
     say(console, findings_text(proof));
-    say(console, fmt::format("assembly: {}, slack {:.3f} mm, chance {:.0f} %\n", plan.assembly.goes_together ? "goes together" : "does not go together",
+    say(console, fmt::format("assembly: {}, slack {:.3f} mm, chance {:.0f} %\n",
+                             plan.assembly.goes_together ? "goes together" : "does not go together",
                              plan.assembly.slack, 100 * plan.assembly.chance));
-    say(console, fmt::format("price: {:.2f} to {:.2f} {}, likely {:.2f}\n", plan.price.low, plan.price.high, plan.price.currency, plan.price.likely));
+    say(console, fmt::format("price: {:.2f} to {:.2f} {}, likely {:.2f}\n", plan.price.low, plan.price.high,
+                             plan.price.currency, plan.price.likely));
     say(console, fmt::format("written: {}\n", out.string()));
     say(console, fmt::format("verdict: {}\n", proof.proven() ? "proven" : "findings"));
-    print(console, {{"title", plan.title}, {"out", out.string()}, {"verdict", proof.proven() ? "proven" : "findings"}, {"setups", setups}});
+    print(console, {{"title", plan.title},
+                    {"out", out.string()},
+                    {"verdict", proof.proven() ? "proven" : "findings"},
+                    {"setups", setups}});
 }
 
 } // namespace
@@ -113,7 +129,8 @@ int run_new(const Console& console, const NewArguments& arguments) {
     const fs::path folder = arguments.folder;
     std::error_code error;
     if (fs::exists(folder / "job.toml", error))
-        return fail(console, {(folder / "job.toml").string(), 0, 0, "is there already", "name another folder; nothing was changed"});
+        return fail(console, {(folder / "job.toml").string(), 0, 0, "is there already",
+                              "name another folder; nothing was changed"});
     auto text = job::read_file(arguments.drawing);
     if (!text) return fail(console, text.problem());
     drawing::ReadOptions options;
@@ -123,13 +140,16 @@ int run_new(const Console& console, const NewArguments& arguments) {
     if (!drawing) return fail(console, drawing.problem());
     const std::string name = fs::path(arguments.drawing).filename().string();
     fs::create_directories(folder, error);
-    if (error) return fail(console, {folder.string(), 0, 0, "cannot be made: " + error.message(), "check the name and its rights"});
+    if (error)
+        return fail(console,
+                    {folder.string(), 0, 0, "cannot be made: " + error.message(), "check the name and its rights"});
     if (auto copied = job::replace_file(folder / name, text.value()); !copied) return fail(console, copied.problem());
     job::NewJob wish{fs::path(arguments.drawing).stem().string(), name, options};
     if (auto written = job::replace_file(folder / "job.toml", job::new_job_text(drawing.value(), wish)); !written)
         return fail(console, written.problem());
-    say(console, fmt::format("{}: {} regions listed; fill in the materials and sheets, then `kerfwright plan {}`\n", (folder / "job.toml").string(),
-                             drawing.value().regions.size(), (folder / "job.toml").string()));
+    say(console,
+        fmt::format("{}: {} regions listed; fill in the materials and sheets, then `kerfwright plan {}`\n",
+                    (folder / "job.toml").string(), drawing.value().regions.size(), (folder / "job.toml").string()));
     print(console, {{"job", (folder / "job.toml").string()}, {"regions", drawing.value().regions.size()}});
     return Exit::done;
 }
@@ -141,15 +161,21 @@ int run_look(const Console& console, const LookArguments& arguments) {
     TextTable regions{{"region", "parts", "width mm", "height mm", "area mm2", "border mm"}, {}};
     for (const drawing::Region& region : drawing.regions) {
         const plane::Box box = plane::bounds(region.shape);
-        regions.rows.push_back({region.name, std::to_string(region.shape.size()), fmt::format("{:.2f}", box.width()), fmt::format("{:.2f}", box.height()),
-                                fmt::format("{:.1f}", plane::area(region.shape)), fmt::format("{:.1f}", plane::perimeter(region.shape))});
+        regions.rows.push_back({region.name, std::to_string(region.shape.size()), fmt::format("{:.2f}", box.width()),
+                                fmt::format("{:.2f}", box.height()), fmt::format("{:.1f}", plane::area(region.shape)),
+                                fmt::format("{:.1f}", plane::perimeter(region.shape))});
     }
     TextTable seams{{"seam", "with", "length mm"}, {}};
-    const auto name = [&](int i) { return i == drawing::kOutside ? std::string("(outside)") : drawing.regions[static_cast<std::size_t>(i)].name; };
-    for (const drawing::Seam& seam : drawing.seams) seams.rows.push_back({name(seam.a), name(seam.b), fmt::format("{:.1f}", seam.length)});
-    say(console, fmt::format("{}: {} regions, {:.2f} x {:.2f} mm\n\n", arguments.file, drawing.regions.size(), drawing.width, drawing.height));
+    const auto name = [&](int i) {
+        return i == drawing::kOutside ? std::string("(outside)") : drawing.regions[static_cast<std::size_t>(i)].name;
+    };
+    for (const drawing::Seam& seam : drawing.seams)
+        seams.rows.push_back({name(seam.a), name(seam.b), fmt::format("{:.1f}", seam.length)});
+    say(console, fmt::format("{}: {} regions, {:.2f} x {:.2f} mm\n\n", arguments.file, drawing.regions.size(),
+                             drawing.width, drawing.height));
     say(console, to_string(regions) + "\n" + to_string(seams));
-    for (const drawing::Note& note : drawing.notes) say(console, "note: " + note.text + "\n");
+    for (const drawing::Note& note : drawing.notes)
+        say(console, "note: " + note.text + "\n");
     print(console, json_of(drawing));
     return Exit::done;
 }
@@ -170,7 +196,8 @@ int run_plan(const Console& console, const PlanArguments& arguments) {
     progress(console, "papers");
     auto files = job::output_files(job.value(), plan.value(), proof);
     if (!files) return fail(console, files.problem());
-    const fs::path out = arguments.out.empty() ? fs::path(arguments.job).parent_path() / "out" : fs::path(arguments.out);
+    const fs::path out =
+        arguments.out.empty() ? fs::path(arguments.job).parent_path() / "out" : fs::path(arguments.out);
     if (auto written = job::replace_folder(out, files.value()); !written) return fail(console, written.problem());
     progress_done(console);
     report_plan(console, plan.value(), proof, out);
@@ -180,7 +207,8 @@ int run_plan(const Console& console, const PlanArguments& arguments) {
 int run_prove(const Console& console, const ProveArguments& arguments) {
     if (!is_job(arguments.target)) {
         if (!arguments.setup.empty() || !arguments.programs.empty())
-            return fail(console, {arguments.target, 0, 0, "programs can be named only together with a job file", "name the job file and --setup"});
+            return fail(console, {arguments.target, 0, 0, "programs can be named only together with a job file",
+                                  "name the job file and --setup"});
         auto plan = job::read_output(arguments.target);
         if (!plan) return fail(console, plan.problem());
         progress(console, "proof");
@@ -193,15 +221,21 @@ int run_prove(const Console& console, const ProveArguments& arguments) {
     auto plan = job::make_plan(job.value(), drawing.value(), {console.threads, {}});
     if (!plan) return fail(console, plan.problem());
     auto& setups = plan.value().setups;
-    const auto setup = std::find_if(setups.begin(), setups.end(), [&](const auto& s) { return s.name == arguments.setup; });
+    const auto setup =
+        std::find_if(setups.begin(), setups.end(), [&](const auto& s) { return s.name == arguments.setup; });
     if (setup == setups.end()) {
         std::string names;
-        for (const job::PlannedSetup& s : setups) names += (names.empty() ? "" : ", ") + s.name;
-        return fail(console, {arguments.target, 0, 0, "there is no setup \"" + arguments.setup + "\"", "name one of " + names + " with --setup"});
+        for (const job::PlannedSetup& s : setups)
+            names += (names.empty() ? "" : ", ") + s.name;
+        return fail(console, {arguments.target, 0, 0, "there is no setup \"" + arguments.setup + "\"",
+                              "name one of " + names + " with --setup"});
     }
-    if (arguments.programs.empty()) return fail(console, {arguments.target, 0, 0, "no program is named", "name the program files after the job"});
+    if (arguments.programs.empty())
+        return fail(console, {arguments.target, 0, 0, "no program is named", "name the program files after the job"});
     if (arguments.programs.size() > setup->programs.size())
-        return fail(console, {arguments.target, 0, 0, fmt::format("setup {} runs {} programs, not {}", setup->name, setup->programs.size(), arguments.programs.size()),
+        return fail(console, {arguments.target, 0, 0,
+                              fmt::format("setup {} runs {} programs, not {}", setup->name, setup->programs.size(),
+                                          arguments.programs.size()),
                               "name at most one for each of its cutters, in their order"});
     std::vector<job::PlannedProgram> given;
     for (std::size_t i = 0; i < arguments.programs.size(); ++i) {

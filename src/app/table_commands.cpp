@@ -1,7 +1,6 @@
 // feeds, fit, hold, quote: stages alone, with their tables.
 
 #include "app/commands.hpp"
-
 #include "base/text_table.hpp"
 #include "job/job_file.hpp"
 #include "job/json_values.hpp"
@@ -20,20 +19,29 @@ Problem unknown(const char* what, const std::string& name, const std::string& na
 
 std::string feeds_text(const cutting::FeedPlan& plan) {
     const cutting::Setting& s = plan.setting;
-    std::string text = fmt::format("{} with {} on {}, {}\n\n", plan.material, plan.cutter, plan.machine, to_string(plan.step));
-    text += fmt::format("speed {:.0f} rev/min   feed {:.0f} mm/min   {:.4f} mm/tooth   depth {:.2f} mm in {} passes   width {:.2f} mm\n", s.n, s.vf, s.fz,
-                        s.ap, s.passes, s.ae);
-    text += fmt::format("plunge {:.0f} mm/min   ramp {:.1f} deg   slot {:.2f} mm\n", s.plunge_feed, s.ramp_angle, s.slot_width);
-    text += fmt::format("force {:.1f} N mean, {:.1f} N peak   torque {:.3f} N m   power {:.0f} W   deflection {:.4f} mm\n\n", plan.loads.force_mean,
-                        plan.loads.force_peak, plan.loads.torque, plan.loads.power, plan.loads.deflection);
+    std::string text =
+        fmt::format("{} with {} on {}, {}\n\n", plan.material, plan.cutter, plan.machine, to_string(plan.step));
+    text += fmt::format("speed {:.0f} rev/min   feed {:.0f} mm/min   {:.4f} mm/tooth   depth {:.2f} mm in {} passes   "
+                        "width {:.2f} mm\n",
+                        s.n, s.vf, s.fz, s.ap, s.passes, s.ae);
+    text += fmt::format("plunge {:.0f} mm/min   ramp {:.1f} deg   slot {:.2f} mm\n", s.plunge_feed, s.ramp_angle,
+                        s.slot_width);
+    text += fmt::format(
+        "force {:.1f} N mean, {:.1f} N peak   torque {:.3f} N m   power {:.0f} W   deflection {:.4f} mm\n\n",
+        plan.loads.force_mean, plan.loads.force_peak, plan.loads.torque, plan.loads.power, plan.loads.deflection);
     TextTable table{{"limit", "value", "", "bound", "unit", "reserve %", "what would loosen it"}, {}};
     for (const cutting::Limit& limit : plan.limits)
-        table.rows.push_back({(limit.name == plan.binding ? "* " : limit.holds() ? "  " : "! ") + limit.name, fmt::format("{:.4g}", limit.value),
-                              limit.at_least ? ">=" : "<=", fmt::format("{:.4g}", limit.bound), limit.unit, fmt::format("{:.0f}", 100 * limit.reserve()),
-                              limit.loosen});
+        table.rows.push_back({(limit.name == plan.binding ? "* "
+                               : limit.holds()            ? "  "
+                                                          : "! ") +
+                                  limit.name,
+                              fmt::format("{:.4g}", limit.value),
+                              limit.at_least ? ">=" : "<=", fmt::format("{:.4g}", limit.bound), limit.unit,
+                              fmt::format("{:.0f}", 100 * limit.reserve()), limit.loosen});
     text += to_string(table);
     text += "\n* holds the plan back   ! does not hold\n";
-    for (const std::string& note : plan.notes) text += "note: " + note + "\n";
+    for (const std::string& note : plan.notes)
+        text += "note: " + note + "\n";
     text += "Computed, not tried: make a test cut first.\n";
     return text;
 }
@@ -44,7 +52,8 @@ Result<std::pair<job::Job, job::Plan>> planned(const Console& console, const std
     if (!job) return job.problem();
     auto drawing = job::load_drawing(job.value());
     if (!drawing) return drawing.problem();
-    auto plan = job::make_plan(job.value(), drawing.value(), {console.threads, [&](const std::string& stage) { progress(console, stage); }});
+    auto plan = job::make_plan(job.value(), drawing.value(),
+                               {console.threads, [&](const std::string& stage) { progress(console, stage); }});
     progress_done(console);
     if (!plan) return plan.problem();
     return std::pair(std::move(job).value(), std::move(plan).value());
@@ -80,14 +89,17 @@ int run_feeds(const Console& console, const FeedsArguments& a) {
         print(console, job::json_of(plan.value()));
         return Exit::done;
     }
-    if (!a.n || !a.vf) return fail(console, {"", 0, 0, "a setting to judge needs --n and --vf", "give both; --ap and --ae default to the plan's"});
+    if (!a.n || !a.vf)
+        return fail(console, {"", 0, 0, "a setting to judge needs --n and --vf",
+                              "give both; --ap and --ae default to the plan's"});
     cutting::Setting setting = plan ? plan.value().setting : cutting::Setting{};
     setting.n = *a.n;
     setting.vf = *a.vf;
     setting.ap = a.ap.value_or(plan ? setting.ap : a.depth);
     setting.ae = a.ae.value_or(plan ? setting.ae : cutter->DC);
     for (const double value : {setting.n, setting.vf, setting.ap, setting.ae})
-        if (!(value > 0)) return fail(console, {"", 0, 0, "a setting to judge is not positive", "write positive numbers"});
+        if (!(value > 0))
+            return fail(console, {"", 0, 0, "a setting to judge is not positive", "write positive numbers"});
     setting.fz = setting.vf / (setting.n * cutter->ZEFP);
     const cutting::FeedPlan judged = cutting::judge(*material, *cutter, *machine, task, setting);
     say(console, feeds_text(judged));
@@ -108,13 +120,22 @@ int run_fit(const Console& console, const std::string& file) {
     Json seams = Json::array();
     for (const job::PlannedSeam& seam : fitted.value().seams) {
         const auto three = [](double v) { return fmt::format("{:.3f}", v); };
-        table.rows.push_back({seam.a, seam.b, fmt::format("{:.1f}", seam.length), three(seam.asked), three(seam.gap_min), three(seam.gap_mean),
-                              three(seam.gap_max), three(seam.moved_max), std::to_string(seam.spots.size())});
-        seams.push_back({{"a", seam.a}, {"b", seam.b}, {"length", seam.length}, {"asked", seam.asked}, {"gap_min", seam.gap_min},
-                         {"gap_mean", seam.gap_mean}, {"gap_max", seam.gap_max}, {"moved_max", seam.moved_max}, {"spots", seam.spots}});
+        table.rows.push_back({seam.a, seam.b, fmt::format("{:.1f}", seam.length), three(seam.asked),
+                              three(seam.gap_min), three(seam.gap_mean), three(seam.gap_max), three(seam.moved_max),
+                              std::to_string(seam.spots.size())});
+        seams.push_back({{"a", seam.a},
+                         {"b", seam.b},
+                         {"length", seam.length},
+                         {"asked", seam.asked},
+                         {"gap_min", seam.gap_min},
+                         {"gap_mean", seam.gap_mean},
+                         {"gap_max", seam.gap_max},
+                         {"moved_max", seam.moved_max},
+                         {"spots", seam.spots}});
     }
     say(console, to_string(table));
-    for (const std::string& note : fitted.value().notes) say(console, "note: " + note + "\n");
+    for (const std::string& note : fitted.value().notes)
+        say(console, "note: " + note + "\n");
     print(console, {{"seams", seams}, {"notes", fitted.value().notes}});
     return Exit::done;
 }
@@ -127,8 +148,13 @@ int run_hold(const Console& console, const std::string& file) {
     Json parts = Json::array();
     bool all_held = true;
     for (const job::PlannedPiece& piece : plan.pieces) {
-        table.rows.push_back({piece.setup, piece.id, fmt::format("{:.2f}", piece.skin), std::to_string(piece.tabs.size()), fmt::format("{:.2f}", piece.margin)});
-        parts.push_back({{"setup", piece.setup}, {"id", piece.id}, {"skin", piece.skin}, {"tabs", piece.tabs.size()}, {"margin", piece.margin}});
+        table.rows.push_back({piece.setup, piece.id, fmt::format("{:.2f}", piece.skin),
+                              std::to_string(piece.tabs.size()), fmt::format("{:.2f}", piece.margin)});
+        parts.push_back({{"setup", piece.setup},
+                         {"id", piece.id},
+                         {"skin", piece.skin},
+                         {"tabs", piece.tabs.size()},
+                         {"margin", piece.margin}});
         all_held = all_held && piece.margin >= 1;
     }
     say(console, to_string(table));
@@ -156,7 +182,11 @@ int run_quote(const Console& console, const std::string& file) {
     }
     table.rows.push_back({"total, " + price.currency, money(price.low), money(price.likely), money(price.high)});
     say(console, to_string(table));
-    print(console, {{"low", price.low}, {"likely", price.likely}, {"high", price.high}, {"currency", price.currency}, {"lines", lines}});
+    print(console, {{"low", price.low},
+                    {"likely", price.likely},
+                    {"high", price.high},
+                    {"currency", price.currency},
+                    {"lines", lines}});
     return Exit::done;
 }
 

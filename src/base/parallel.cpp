@@ -35,7 +35,8 @@ void parallel_for(std::size_t count, int threads, const std::function<void(std::
     const std::size_t helpers = std::min<std::size_t>(count, static_cast<std::size_t>(thread_count(threads)));
     {
         std::vector<std::jthread> pool;
-        for (std::size_t i = 1; i < helpers; ++i) pool.emplace_back(run);
+        for (std::size_t i = 1; i < helpers; ++i)
+            pool.emplace_back(run);
         run();
     }
     if (failure) std::rethrow_exception(failure);

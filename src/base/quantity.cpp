@@ -55,22 +55,32 @@ constexpr std::array kUnits = {
 
 constexpr std::string_view kind_of(Dimension dimension) {
     switch (dimension) {
-    case Dimension::length: return "a length, such as \"6.35 mm\" or \"1/4 in\"";
-    case Dimension::feed: return "a feed, such as \"1500 mm/min\" or \"30 in/min\"";
-    case Dimension::speed: return "a speed, such as \"18000 rpm\"";
-    case Dimension::feed_per_tooth: return "a feed per tooth, such as \"0.1 mm/tooth\" or \"0.004 in/tooth\"";
-    case Dimension::angle: return "an angle, such as \"90 deg\"";
-    case Dimension::temperature: return "a temperature, such as \"20 C\"";
-    case Dimension::power: return "a power, such as \"1.5 kW\"";
-    case Dimension::ratio: return "a ratio, such as \"40 %\" or 0.4";
+    case Dimension::length:
+        return "a length, such as \"6.35 mm\" or \"1/4 in\"";
+    case Dimension::feed:
+        return "a feed, such as \"1500 mm/min\" or \"30 in/min\"";
+    case Dimension::speed:
+        return "a speed, such as \"18000 rpm\"";
+    case Dimension::feed_per_tooth:
+        return "a feed per tooth, such as \"0.1 mm/tooth\" or \"0.004 in/tooth\"";
+    case Dimension::angle:
+        return "an angle, such as \"90 deg\"";
+    case Dimension::temperature:
+        return "a temperature, such as \"20 C\"";
+    case Dimension::power:
+        return "a power, such as \"1.5 kW\"";
+    case Dimension::ratio:
+        return "a ratio, such as \"40 %\" or 0.4";
     }
     return "a quantity";
 }
 
 std::string_view trimmed(std::string_view text) {
     const auto is_space = [](char c) { return c == ' ' || c == '\t' || c == '\n' || c == '\r'; };
-    while (!text.empty() && is_space(text.front())) text.remove_prefix(1);
-    while (!text.empty() && is_space(text.back())) text.remove_suffix(1);
+    while (!text.empty() && is_space(text.front()))
+        text.remove_prefix(1);
+    while (!text.empty() && is_space(text.back()))
+        text.remove_suffix(1);
     return text;
 }
 

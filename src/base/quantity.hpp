@@ -9,14 +9,14 @@
 namespace kerfwright {
 
 enum class Dimension {
-    length,        ///< mm; units: mm um cm m in (also ", inch, thou)
-    feed,          ///< mm/min; units: mm/min, mm/s, m/min, in/min, in/s
-    speed,         ///< rev/min; units: rpm, rev/min, 1/min
+    length,         ///< mm; units: mm um cm m in (also ", inch, thou)
+    feed,           ///< mm/min; units: mm/min, mm/s, m/min, in/min, in/s
+    speed,          ///< rev/min; units: rpm, rev/min, 1/min
     feed_per_tooth, ///< mm; units: mm/tooth, in/tooth, um/tooth
-    angle,         ///< degrees; units: deg, rad, °
-    temperature,   ///< °C; units: C, °C, F, °F, K
-    power,         ///< W; units: W, kW, hp
-    ratio,         ///< 1; units: %, none
+    angle,          ///< degrees; units: deg, rad, °
+    temperature,    ///< °C; units: C, °C, F, °F, K
+    power,          ///< W; units: W, kW, hp
+    ratio,          ///< 1; units: %, none
 };
 
 /// Millimetres in one `unit` ("mm", "in", ...), or 0 when it is no unit of length.
@@ -26,6 +26,7 @@ enum class Dimension {
 /// A bare number is taken in `bare_unit`; its default, "", is the inside unit of the dimension.
 /// Fails (with no file and line: the caller knows those) on an unknown unit, a wrong dimension, an unreadable number,
 /// a number that is not finite, or a division by zero.
-[[nodiscard]] Result<double> parse_quantity(std::string_view text, Dimension dimension, std::string_view bare_unit = "");
+[[nodiscard]] Result<double> parse_quantity(std::string_view text, Dimension dimension,
+                                            std::string_view bare_unit = "");
 
 } // namespace kerfwright

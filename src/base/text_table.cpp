@@ -18,9 +18,11 @@ bool is_number(const std::string& cell) {
 
 std::string to_string(const TextTable& table) {
     std::vector<std::size_t> widths(table.head.size(), 0);
-    for (std::size_t i = 0; i < table.head.size(); ++i) widths[i] = width_of(table.head[i]);
+    for (std::size_t i = 0; i < table.head.size(); ++i)
+        widths[i] = width_of(table.head[i]);
     for (const auto& row : table.rows)
-        for (std::size_t i = 0; i < row.size() && i < widths.size(); ++i) widths[i] = std::max(widths[i], width_of(row[i]));
+        for (std::size_t i = 0; i < row.size() && i < widths.size(); ++i)
+            widths[i] = std::max(widths[i], width_of(row[i]));
 
     std::string text;
     const auto put_row = [&](const std::vector<std::string>& row) {
@@ -36,9 +38,11 @@ std::string to_string(const TextTable& table) {
     };
     put_row(table.head);
     std::size_t total = widths.empty() ? 0 : 2 * (widths.size() - 1);
-    for (const std::size_t width : widths) total += width;
+    for (const std::size_t width : widths)
+        total += width;
     text += std::string(total, '-') + '\n';
-    for (const auto& row : table.rows) put_row(row);
+    for (const auto& row : table.rows)
+        put_row(row);
     return text;
 }
 

@@ -28,7 +28,8 @@ fit::Errors errors_of(const std::string& cutter, const std::string& setup) {
 
 Result<Assembly> assembly_stage(const Job& job, const Plan& plan, int threads) {
     std::vector<fit::AssemblyPiece> pieces;
-    for (const PlannedPiece& piece : plan.pieces) pieces.push_back({piece.id, piece.as_cut, errors_of(piece.cutter, piece.setup)});
+    for (const PlannedPiece& piece : plan.pieces)
+        pieces.push_back({piece.id, piece.as_cut, errors_of(piece.cutter, piece.setup)});
     fit::AssemblyWall wall;
     fit::AssemblyOptions options;
     options.samples = kSamples;
@@ -36,7 +37,8 @@ Result<Assembly> assembly_stage(const Job& job, const Plan& plan, int threads) {
     options.threads = threads;
     options.reach = std::max(1.2, 3 * std::max(job.clearance, job.tray_clearance));
     if (plan.has_tray) {
-        const auto setup = std::find_if(plan.setups.begin(), plan.setups.end(), [&](const auto& s) { return s.name == plan.tray.setup; });
+        const auto setup = std::find_if(plan.setups.begin(), plan.setups.end(),
+                                        [&](const auto& s) { return s.name == plan.tray.setup; });
         wall = {plan.tray.wall_as_cut, errors_of(setup->programs.back().cutter, setup->name)};
     }
     auto solved = fit::assemble(pieces, wall, options);
@@ -49,7 +51,8 @@ Result<Assembly> assembly_stage(const Job& job, const Plan& plan, int threads) {
     assembly.chance_high = solved.value().chance_high;
     assembly.samples = solved.value().samples;
     assembly.seed = solved.value().seed;
-    for (const fit::TightSeam& seam : solved.value().tight) assembly.tight.push_back(seam.a + " / " + seam.b);
+    for (const fit::TightSeam& seam : solved.value().tight)
+        assembly.tight.push_back(seam.a + " / " + seam.b);
     return assembly;
 }
 

@@ -7,9 +7,13 @@
 namespace kerfwright::job {
 namespace {
 
-bool thinner(const shop::Cutter& a, const shop::Cutter& b) { return a.DC < b.DC; }
+bool thinner(const shop::Cutter& a, const shop::Cutter& b) {
+    return a.DC < b.DC;
+}
 
-bool mills_profiles(const shop::Cutter& cutter) { return cutter.kind == shop::CutterKind::flat; }
+bool mills_profiles(const shop::Cutter& cutter) {
+    return cutter.kind == shop::CutterKind::flat;
+}
 
 const shop::Cutter& owned(const Job& job, const std::string& name) {
     return *std::find_if(job.cutters.begin(), job.cutters.end(), [&](const auto& c) { return c.name == name; });
@@ -36,13 +40,15 @@ Result<std::vector<const shop::Material*>> materials_of(const Job& job, const dr
         materials.push_back(find_material(job.library, pattern->material));
     }
     for (const PiecePattern& pattern : job.pieces) {
-        const bool used = pattern.pattern == "*" || std::any_of(drawing.regions.begin(), drawing.regions.end(), [&](const auto& region) {
-                              return matches(pattern.pattern, region.name);
-                          });
+        const bool used = pattern.pattern == "*" ||
+                          std::any_of(drawing.regions.begin(), drawing.regions.end(),
+                                      [&](const auto& region) { return matches(pattern.pattern, region.name); });
         if (used) continue;
         std::string names;
-        for (const drawing::Region& region : drawing.regions) names += (names.empty() ? "" : ", ") + region.name;
-        return Problem{job.file, pattern.line, pattern.column, "[pieces]: no region is called \"" + pattern.pattern + "\"",
+        for (const drawing::Region& region : drawing.regions)
+            names += (names.empty() ? "" : ", ") + region.name;
+        return Problem{job.file, pattern.line, pattern.column,
+                       "[pieces]: no region is called \"" + pattern.pattern + "\"",
                        "the drawing's regions are " + names};
     }
     return materials;
@@ -51,7 +57,8 @@ Result<std::vector<const shop::Material*>> materials_of(const Job& job, const dr
 std::vector<shop::Cutter> suiting_cutters(const Job& job, const shop::Material& material) {
     std::vector<shop::Cutter> suiting;
     for (const shop::Cutter& cutter : job.cutters) {
-        const bool suits = std::find(material.cutters.begin(), material.cutters.end(), cutter.family) != material.cutters.end();
+        const bool suits =
+            std::find(material.cutters.begin(), material.cutters.end(), cutter.family) != material.cutters.end();
         if (suits && mills_profiles(cutter)) suiting.push_back(cutter);
     }
     const auto rank = [&](const shop::Cutter& cutter) {
@@ -75,7 +82,8 @@ Result<std::map<std::string, shop::Cutter>> choose_piece_cutters(const Job& job,
         const std::vector<shop::Cutter> candidates = suiting_cutters(job, *material);
         if (candidates.empty()) {
             std::string families;
-            for (const std::string& family : material->cutters) families += (families.empty() ? "" : ", ") + family;
+            for (const std::string& family : material->cutters)
+                families += (families.empty() ? "" : ", ") + family;
             return Problem{job.file, 0, 0, "[shop]: none of the shop's cutters suits " + material->name,
                            "add one of the families " + families + " to cutters, or name one in [cutter]"};
         }
@@ -88,13 +96,16 @@ Result<std::map<std::string, shop::Cutter>> choose_piece_cutters(const Job& job,
             return true;
         };
         const auto largest = std::find_if(candidates.begin(), candidates.end(), keeps_detail);
-        chosen.emplace(material->name, largest != candidates.end() ? *largest : *std::min_element(candidates.begin(), candidates.end(), thinner));
+        chosen.emplace(material->name, largest != candidates.end()
+                                           ? *largest
+                                           : *std::min_element(candidates.begin(), candidates.end(), thinner));
     }
     return chosen;
 }
 
 Result<std::vector<shop::Cutter>> choose_tray_cutters(const Job& job, const drawing::Drawing&) {
-    const auto sheet = std::find_if(job.sheets.begin(), job.sheets.end(), [&](const auto& s) { return s.name == job.tray->sheet; });
+    const auto sheet =
+        std::find_if(job.sheets.begin(), job.sheets.end(), [&](const auto& s) { return s.name == job.tray->sheet; });
     const shop::Material& material = *find_material(job.library, sheet->material);
     std::vector<shop::Cutter> cutters = suiting_cutters(job, material);
     std::stable_sort(cutters.begin(), cutters.end(), [](const auto& a, const auto& b) { return thinner(b, a); });
@@ -105,15 +116,18 @@ Result<std::vector<shop::Cutter>> choose_tray_cutters(const Job& job, const draw
         cutters.push_back(wall);
     }
     if (cutters.empty())
-        return Problem{job.file, job.tray->line, job.tray->column, "[tray]: none of the shop's cutters suits " + material.name,
+        return Problem{job.file, job.tray->line, job.tray->column,
+                       "[tray]: none of the shop's cutters suits " + material.name,
                        "add a flat cutter to cutters in [shop], or name one for \"tray\" in [cutter]"};
     // The smallest finishes the wall; one of about twice its size takes the rest that the clearing cutter leaves.
     std::vector<shop::Cutter> run{cutters.back()};
-    const auto middle = std::find_if(cutters.rbegin(), cutters.rend(), [&](const auto& c) { return c.DC >= 1.8 * run.back().DC; });
+    const auto middle =
+        std::find_if(cutters.rbegin(), cutters.rend(), [&](const auto& c) { return c.DC >= 1.8 * run.back().DC; });
     if (middle != cutters.rend()) run.insert(run.begin(), *middle);
     const shop::Cutter* clearing = nullptr;
     for (const shop::Cutter& cutter : job.cutters)
-        if (cutter.kind == shop::CutterKind::clearing && (clearing == nullptr || cutter.DC > clearing->DC)) clearing = &cutter;
+        if (cutter.kind == shop::CutterKind::clearing && (clearing == nullptr || cutter.DC > clearing->DC))
+            clearing = &cutter;
     if (clearing != nullptr && clearing->DC > run.front().DC) run.insert(run.begin(), *clearing);
     return run;
 }

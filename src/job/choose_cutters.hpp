@@ -9,10 +9,12 @@ namespace kerfwright::job {
 /// than "*") that matches no region.
 [[nodiscard]] Result<std::vector<const shop::Material*>> materials_of(const Job& job, const drawing::Drawing& drawing);
 
-/// The cutter for each material that pieces are made of: what the job says; else the largest of the family that suits it
-/// best with which every region of the material stays within `detail`; else the next family's; else the smallest of all.
-[[nodiscard]] Result<std::map<std::string, shop::Cutter>> choose_piece_cutters(const Job& job, const drawing::Drawing& drawing,
-                                                                             const std::vector<const shop::Material*>& materials);
+/// The cutter for each material that pieces are made of: what the job says; else the largest of the family that suits
+/// it best with which every region of the material stays within `detail`; else the next family's; else the smallest of
+/// all.
+[[nodiscard]] Result<std::map<std::string, shop::Cutter>>
+choose_piece_cutters(const Job& job, const drawing::Drawing& drawing,
+                     const std::vector<const shop::Material*>& materials);
 
 /// Cutters for the tray, largest first; the last one finishes the wall.
 [[nodiscard]] Result<std::vector<shop::Cutter>> choose_tray_cutters(const Job& job, const drawing::Drawing& drawing);

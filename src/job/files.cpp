@@ -51,7 +51,8 @@ Result<std::string> read_file(const fs::path& path, std::size_t largest) {
     while (in.read(block, sizeof block) || in.gcount() > 0) {
         bytes.append(block, static_cast<std::size_t>(in.gcount()));
         if (bytes.size() > largest)
-            return problem(path, "is larger than " + std::to_string(largest >> 20) + " MB", "simplify or split the drawing");
+            return problem(path, "is larger than " + std::to_string(largest >> 20) + " MB",
+                           "simplify or split the drawing");
     }
     if (in.bad()) return problem(path, "cannot be read to its end", "check the disk");
     return bytes;
@@ -86,7 +87,8 @@ Result<Done> replace_folder(const fs::path& folder, const std::vector<OutputFile
     const auto give_up = [&](const std::string& what) {
         std::error_code ignored;
         fs::remove_all(aside, ignored);
-        return problem(folder, what, "check the folder, its rights and the room on the disk; what was there is untouched");
+        return problem(folder, what,
+                       "check the folder, its rights and the room on the disk; what was there is untouched");
     };
     for (const OutputFile& file : files) {
         fs::create_directories((aside / file.path).parent_path(), error);

@@ -1,7 +1,6 @@
+#include "fit/fit.hpp"
 #include "job/choose_cutters.hpp"
 #include "job/make_plan.hpp"
-
-#include "fit/fit.hpp"
 
 #include <fmt/format.h>
 
@@ -28,7 +27,8 @@ Result<FitStage> fit_stage(const Job& job, const drawing::Drawing& drawing, int 
     std::map<std::string, const shop::Material*> material_of;
     for (std::size_t i = 0; i < drawing.regions.size(); ++i) {
         const shop::Material* material = materials.value()[i];
-        regions.push_back({drawing.regions[i].name, drawing.regions[i].shape, cutters.value().at(material->name).radius()});
+        regions.push_back(
+            {drawing.regions[i].name, drawing.regions[i].shape, cutters.value().at(material->name).radius()});
         material_of[drawing.regions[i].name] = material;
     }
     auto fitted = fit::fit_regions(regions, rules);
@@ -50,8 +50,8 @@ Result<FitStage> fit_stage(const Job& job, const drawing::Drawing& drawing, int 
         stage.pieces.push_back(std::move(planned));
     }
     for (const fit::SeamFit& seam : fitted.value().seams) {
-        PlannedSeam planned{seam.a, seam.b, seam.length, seam.asked, seam.gap_min, seam.gap_mean, seam.gap_max,
-                            seam.moved_max, seam.moved_mean, {}};
+        PlannedSeam planned{seam.a,        seam.b,       seam.length,    seam.asked,      seam.gap_min,
+                            seam.gap_mean, seam.gap_max, seam.moved_max, seam.moved_mean, {}};
         for (const fit::Spot& spot : seam.spots)
             planned.spots.push_back(fmt::format("{} at ({:.2f}, {:.2f}) to ({:.2f}, {:.2f})", spot.why, spot.box.low.x,
                                                 spot.box.low.y, spot.box.high.x, spot.box.high.y));

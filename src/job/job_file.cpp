@@ -22,7 +22,8 @@ shop::Hold hold_named(const Fields& fields, const toml::node& at, const std::str
 }
 
 void read_outline(const Fields& fields, shop::Sheet& sheet) {
-    if (fields.has("size") == fields.has("outline")) fields.fail("needs \"size\" or \"outline\", one of them", "write size = [x, y]");
+    if (fields.has("size") == fields.has("outline"))
+        fields.fail("needs \"size\" or \"outline\", one of them", "write size = [x, y]");
     if (fields.has("size")) {
         const toml::node& node = fields.node("size");
         const auto [x, y] = fields.pair(node, "\"size\"");
@@ -38,7 +39,8 @@ void read_outline(const Fields& fields, shop::Sheet& sheet) {
     }
     const plane::Shape clean = plane::normal({ring}, plane::FillRule::even_odd);
     if (clean.size() != 1 || plane::area(clean) < 1)
-        fields.fail(fields.node("outline"), "\"outline\" is not one closed area that does not cross itself", "list its corners in order");
+        fields.fail(fields.node("outline"), "\"outline\" is not one closed area that does not cross itself",
+                    "list its corners in order");
     // Sheet coordinates begin at the lower left of the outline.
     const plane::Vec low = plane::bounds(clean).low;
     sheet.outline = plane::placed(clean.front(), {-low.x, -low.y, 0});
@@ -48,7 +50,8 @@ void read_measured(const Fields& fields, shop::Sheet& sheet) {
     if (!fields.has("measured")) return;
     for (const toml::node& node : fields.array("measured")) {
         const toml::array* point = node.as_array();
-        if (point == nullptr || point->size() != 3) fields.fail(node, "a measured point is no triple", "write [x, y, thickness]");
+        if (point == nullptr || point->size() != 3)
+            fields.fail(node, "a measured point is no triple", "write [x, y, thickness]");
         const auto value = [&](std::size_t i) { return fields.length(*point->get(i), "a measured point"); };
         if (value(2) <= 0) fields.fail(node, "a measured thickness is not positive", "write what was measured");
         sheet.measured.push_back({{value(0), value(1)}, value(2)});
@@ -73,10 +76,12 @@ shop::Sheet read_sheet(const Fields& fields, const shop::Library& library, int l
     sheet.line = line;
     sheet.name = fields.text("name");
     if (sheet.name.empty() || sheet.name.find_first_of("/\\ \t\n\"") != std::string::npos)
-        fields.fail(fields.node("name"), "\"name\" is empty or holds blanks or slashes", "use letters, digits and hyphens: it names files");
+        fields.fail(fields.node("name"), "\"name\" is empty or holds blanks or slashes",
+                    "use letters, digits and hyphens: it names files");
     sheet.material = fields.text("material");
     if (find_material(library, sheet.material) == nullptr)
-        fields.fail(fields.node("material"), "there is no material \"" + sheet.material + "\"", "use one of " + material_names(library));
+        fields.fail(fields.node("material"), "there is no material \"" + sheet.material + "\"",
+                    "use one of " + material_names(library));
     read_outline(fields, sheet);
     sheet.thickness = fields.quantity("thickness", Dimension::length, 0.05, 300);
     read_measured(fields, sheet);
@@ -84,7 +89,8 @@ shop::Sheet read_sheet(const Fields& fields, const shop::Library& library, int l
     if (fields.has("hold"))
         for (const toml::node& node : fields.array("hold"))
             sheet.hold.insert(hold_named(fields, node, node.value_or(std::string())));
-    else sheet.hold = {shop::Hold::tabs, shop::Hold::clamps};
+    else
+        sheet.hold = {shop::Hold::tabs, shop::Hold::clamps};
     read_clamps(fields, sheet);
     sheet.price = fields.quantity_or("price", Dimension::ratio, 0, kLargestNumber, -1);
     fields.finish();
@@ -95,7 +101,8 @@ void read_drawing_table(const Fields& fields, Job& job) {
     job.drawing_file = fields.text("file");
     job.drawing_line = static_cast<int>(fields.node("file").source().begin.line);
     if (fields.has("width") && fields.has("scale"))
-        fields.fail(fields.node("scale"), "\"width\" and \"scale\" both say how large the set becomes", "keep one of them");
+        fields.fail(fields.node("scale"), "\"width\" and \"scale\" both say how large the set becomes",
+                    "keep one of them");
     job.read.width = fields.quantity_or("width", Dimension::length, 1, kLargestSheet, 0);
     job.read.scale = fields.quantity_or("scale", Dimension::ratio, 1e-6, 1e6, 1);
     job.read.region = fields.text_or("region", "id");
@@ -124,7 +131,8 @@ void read_tray(const Fields& fields, Job& job) {
     tray.border = fields.quantity_or("border", Dimension::length, 0, 1000, 20);
     if (fields.has("top")) {
         const toml::node& top = fields.node("top");
-        if (!(top.is_string() && top.as_string()->get() == "flush")) tray.proud = fields.quantity("top", Dimension::length, -100, 100);
+        if (!(top.is_string() && top.as_string()->get() == "flush"))
+            tray.proud = fields.quantity("top", Dimension::length, -100, 100);
     }
     fields.finish();
     job.tray = tray;
@@ -136,8 +144,10 @@ void read_pieces(const Fields& fields, Job& job) {
         if (!fields.has(pattern.c_str())) continue;
         const std::string material = fields.text(pattern.c_str());
         if (find_material(job.library, material) == nullptr)
-            fields.fail(value, "there is no material \"" + material + "\"", "use one of " + material_names(job.library));
-        job.pieces.push_back({pattern, material, static_cast<int>(key.source().begin.line), static_cast<int>(key.source().begin.column)});
+            fields.fail(value, "there is no material \"" + material + "\"",
+                        "use one of " + material_names(job.library));
+        job.pieces.push_back({pattern, material, static_cast<int>(key.source().begin.line),
+                              static_cast<int>(key.source().begin.column)});
     }
     std::sort(job.pieces.begin(), job.pieces.end(), [](const auto& a, const auto& b) { return a.line < b.line; });
 }
@@ -168,29 +178,35 @@ void add_to_library(std::vector<Values>& library, Result<std::vector<Values>> mo
 }
 
 void read_machine(const Fields& fields, Job& job, const FileReader& read) {
-    if (fields.has("name") == fields.has("file")) fields.fail("needs \"name\" or \"file\", one of them", "write name = \"gantry-600\"");
+    if (fields.has("name") == fields.has("file"))
+        fields.fail("needs \"name\" or \"file\", one of them", "write name = \"gantry-600\"");
     if (fields.has("file")) {
         const std::string name = fields.text("file");
         auto machines = shop::read_machines(named_file(fields, fields.node("file"), name, read), name);
         if (!machines) throw FieldFault{machines.problem()};
-        if (machines.value().empty()) fields.fail(fields.node("file"), name + " holds no machine", "describe one in it");
+        if (machines.value().empty())
+            fields.fail(fields.node("file"), name + " holds no machine", "describe one in it");
         job.machine = machines.value().front();
     } else {
         const std::string name = fields.text("name");
         const shop::Machine* machine = find_machine(job.library, name);
         if (machine == nullptr)
-            fields.fail(fields.node("name"), "there is no machine \"" + name + "\"", "use one of " + machine_names(job.library) + ", or file = \"...\"");
+            fields.fail(fields.node("name"), "there is no machine \"" + name + "\"",
+                        "use one of " + machine_names(job.library) + ", or file = \"...\"");
         job.machine = *machine;
     }
     fields.finish();
 }
 
-bool is_toml(const std::string& name) { return name.size() > 5 && name.ends_with(".toml"); }
+bool is_toml(const std::string& name) {
+    return name.size() > 5 && name.ends_with(".toml");
+}
 
 void read_shop(const Fields& fields, Job& job, const FileReader& read) {
     if (fields.has("materials")) {
         for (const std::string& name : fields.texts("materials"))
-            add_to_library(job.library.materials, shop::read_materials(named_file(fields, fields.node("materials"), name, read), name));
+            add_to_library(job.library.materials,
+                           shop::read_materials(named_file(fields, fields.node("materials"), name, read), name));
     }
     if (fields.has("cutters")) {
         for (const toml::node& node : fields.array("cutters")) {
@@ -198,13 +214,15 @@ void read_shop(const Fields& fields, Job& job, const FileReader& read) {
             if (is_toml(name)) {
                 auto more = shop::read_cutters(named_file(fields, node, name, read), name);
                 if (!more) throw FieldFault{more.problem()};
-                for (const shop::Cutter& cutter : more.value()) job.cutters.push_back(cutter);
+                for (const shop::Cutter& cutter : more.value())
+                    job.cutters.push_back(cutter);
                 add_to_library(job.library.cutters, std::move(more));
                 continue;
             }
             const shop::Cutter* cutter = find_cutter(job.library, name);
             if (cutter == nullptr)
-                fields.fail(node, "there is no cutter \"" + name + "\"", "use some of " + cutter_names(job.library) + ", or name a .toml file");
+                fields.fail(node, "there is no cutter \"" + name + "\"",
+                            "use some of " + cutter_names(job.library) + ", or name a .toml file");
             job.cutters.push_back(*cutter);
         }
     }
@@ -217,10 +235,12 @@ void read_cutter_choice(const Fields& fields, Job& job) {
         if (!fields.has(material.c_str())) continue;
         const std::string cutter = fields.text(material.c_str());
         if (material != "tray" && find_material(job.library, material) == nullptr)
-            fields.fail(value, "\"" + material + "\" is neither a material nor \"tray\"", "use one of tray, " + material_names(job.library));
+            fields.fail(value, "\"" + material + "\" is neither a material nor \"tray\"",
+                        "use one of tray, " + material_names(job.library));
         if (find_cutter(job.library, cutter) == nullptr)
             fields.fail(value, "there is no cutter \"" + cutter + "\"", "use one of " + cutter_names(job.library));
-        const bool owned = std::any_of(job.cutters.begin(), job.cutters.end(), [&](const auto& c) { return c.name == cutter; });
+        const bool owned =
+            std::any_of(job.cutters.begin(), job.cutters.end(), [&](const auto& c) { return c.name == cutter; });
         if (!owned) fields.fail(value, "the shop has no cutter \"" + cutter + "\"", "add it to cutters in [shop]");
         job.cutter_for[material] = cutter;
     }
@@ -230,10 +250,11 @@ void check_sheets(const Fields& fields, const Job& job) {
     std::set<std::string> names;
     for (const shop::Sheet& sheet : job.sheets)
         if (!names.insert(sheet.name).second)
-            throw FieldFault{{job.file, sheet.line, 0, "two sheets are called \"" + sheet.name + "\"", "give each its own name"}};
+            throw FieldFault{
+                {job.file, sheet.line, 0, "two sheets are called \"" + sheet.name + "\"", "give each its own name"}};
     if (job.tray && !names.contains(job.tray->sheet))
-        throw FieldFault{{job.file, job.tray->line, job.tray->column, "[tray]: there is no sheet \"" + job.tray->sheet + "\"",
-                          "name one of the [[sheet]] tables"}};
+        throw FieldFault{{job.file, job.tray->line, job.tray->column,
+                          "[tray]: there is no sheet \"" + job.tray->sheet + "\"", "name one of the [[sheet]] tables"}};
     if (job.sheets.empty()) fields.fail("there is no [[sheet]]", "add one for each material");
 }
 
@@ -247,7 +268,8 @@ Job read_tables(const toml::table& root, const std::string& file, const FileRead
     if (fields.has("units") && length_unit(units) == 0)
         fields.fail(fields.node("units"), "\"" + units + "\" is no unit of length", "use \"mm\" or \"in\"");
     const double format = fields.quantity("format", Dimension::ratio, 0, kLargestNumber);
-    if (format != 1) fields.fail(fields.node("format"), "this job file is of another format", "this version reads format = 1");
+    if (format != 1)
+        fields.fail(fields.node("format"), "this job file is of another format", "this version reads format = 1");
     job.title = fields.text_or("title", fs::path(file).stem().string());
 
     if (fields.has("shop")) read_shop(fields.table("shop"), job, read);
@@ -257,7 +279,8 @@ Job read_tables(const toml::table& root, const std::string& file, const FileRead
     read_pieces(fields.table("pieces"), job);
     if (fields.has("sheet")) {
         for (const toml::node& node : fields.array("sheet"))
-            job.sheets.push_back(read_sheet(fields.table(node, "[[sheet]]"), job.library, static_cast<int>(node.source().begin.line)));
+            job.sheets.push_back(
+                read_sheet(fields.table(node, "[[sheet]]"), job.library, static_cast<int>(node.source().begin.line)));
     }
     read_machine(fields.table("machine"), job, read);
     if (job.cutters.empty()) job.cutters = job.library.cutters;
@@ -287,7 +310,8 @@ bool matches(std::string_view pattern, std::string_view name) {
             return false;
         }
     }
-    while (p < pattern.size() && pattern[p] == '*') ++p;
+    while (p < pattern.size() && pattern[p] == '*')
+        ++p;
     return p == pattern.size();
 }
 
@@ -318,7 +342,8 @@ Result<Job> load_job(const fs::path& path) {
     const fs::path folder = path.parent_path();
     auto text = read_file(path, kLargestJob);
     if (!text) return text.problem();
-    return read_job(text.value(), path.string(), [&](const std::string& name) { return read_file(folder / name, kLargestJob); });
+    return read_job(text.value(), path.string(),
+                    [&](const std::string& name) { return read_file(folder / name, kLargestJob); });
 }
 
 Result<drawing::Drawing> load_drawing(const Job& job) {
@@ -326,7 +351,8 @@ Result<drawing::Drawing> load_drawing(const Job& job) {
     auto text = read_file(path);
     if (!text) {
         Problem problem = text.problem();
-        return Problem{job.file, job.drawing_line, 0, "[drawing]: " + problem.file + " " + problem.what, problem.remedy};
+        return Problem{job.file, job.drawing_line, 0, "[drawing]: " + problem.file + " " + problem.what,
+                       problem.remedy};
     }
     return drawing::read_drawing(text.value(), path.string(), job.read);
 }

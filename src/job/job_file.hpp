@@ -33,16 +33,16 @@ struct TrayWish {
 /// The `[price]` table.
 struct PriceWish {
     std::string currency = "EUR";
-    double hour_rate = -1;       ///< < 0: the machine's
-    double setup_minutes = 15;   ///< a person's time for each setup
-    double finish_minutes = 3;   ///< a person's time for each piece, after cutting
-    double margin = 0.25;        ///< on top of the cost
+    double hour_rate = -1;     ///< < 0: the machine's
+    double setup_minutes = 15; ///< a person's time for each setup
+    double finish_minutes = 3; ///< a person's time for each piece, after cutting
+    double margin = 0.25;      ///< on top of the cost
 };
 
 struct Job {
-    std::string file;            ///< as given on the command line
+    std::string file; ///< as given on the command line
     std::string title;
-    std::string drawing_file;    ///< relative to the job file
+    std::string drawing_file; ///< relative to the job file
     drawing::ReadOptions read;
     int drawing_line = 0;
     double clearance = 0.30, tray_clearance = 0.60, detail = 0.50; ///< mm
@@ -53,7 +53,7 @@ struct Job {
     std::vector<shop::Cutter> cutters;             ///< of the shop, in the order of the file
     std::map<std::string, std::string> cutter_for; ///< material or "tray" -> cutter, where the job says so
     PriceWish price;
-    shop::Library library;       ///< shipped and the job's own
+    shop::Library library; ///< shipped and the job's own
 };
 
 /// Reads a file that the job names (a machine, a cutter), relative to the job file.

@@ -28,7 +28,8 @@ const Json& member(const Json& json, const char* name) {
 
 double number(const Json& json, const char* name) {
     const Json& value = member(json, name);
-    if (!value.is_number() || !std::isfinite(value.get<double>())) throw Unfit(std::string("\"") + name + "\" is no number");
+    if (!value.is_number() || !std::isfinite(value.get<double>()))
+        throw Unfit(std::string("\"") + name + "\" is no number");
     return value.get<double>();
 }
 
@@ -49,13 +50,15 @@ Json json_of(const plane::Ring& ring) {
 
 Json json_of(const plane::Polygon& polygon) {
     Json json = Json::array();
-    for (const plane::Ring& ring : plane::rings_of(polygon)) json.push_back(json_of(ring));
+    for (const plane::Ring& ring : plane::rings_of(polygon))
+        json.push_back(json_of(ring));
     return json;
 }
 
 Json json_of(const plane::Shape& shape) {
     Json json = Json::array();
-    for (const plane::Ring& ring : plane::rings_of(shape)) json.push_back(json_of(ring));
+    for (const plane::Ring& ring : plane::rings_of(shape))
+        json.push_back(json_of(ring));
     return json;
 }
 
@@ -80,7 +83,8 @@ std::vector<plane::Ring> rings_from(const Json& json) {
     for (const Json& points : json) {
         if (!points.is_array() || points.size() < 3) throw Unfit("a ring has at least three points");
         plane::Ring ring;
-        for (const Json& point : points) ring.push_back(plane::to_grid(vec_from(point)));
+        for (const Json& point : points)
+            ring.push_back(plane::to_grid(vec_from(point)));
         rings.push_back(std::move(ring));
     }
     return rings;
@@ -95,26 +99,37 @@ plane::Polygon polygon_from(const Json& json) {
     for (std::size_t i = 0; i < rings.size(); ++i) {
         const bool turned = (plane::signed_area(rings[i]) > 0) != (i == 0);
         plane::Ring ring = turned ? plane::reversed(std::move(rings[i])) : std::move(rings[i]);
-        if (i == 0) polygon.outer = std::move(ring);
-        else polygon.holes.push_back(std::move(ring));
+        if (i == 0)
+            polygon.outer = std::move(ring);
+        else
+            polygon.holes.push_back(std::move(ring));
     }
     return polygon;
 }
 
-plane::Shape shape_from(const Json& json) { return plane::normal(rings_from(json), plane::FillRule::even_odd); }
+plane::Shape shape_from(const Json& json) {
+    return plane::normal(rings_from(json), plane::FillRule::even_odd);
+}
 
 plane::Placement placement_from(const Json& json) {
     return {number(json, "x"), number(json, "y"), number(json, "angle_deg")};
 }
 
 Json json_of(const shop::Cutter& c) {
-    return {{"name", c.name},           {"title", c.title},
-            {"kind", to_string(c.kind)}, {"family", c.family},
-            {"DC", c.DC},               {"ZEFP", c.ZEFP},
-            {"APMX", c.APMX},           {"LPR", c.LPR},
-            {"DCON", c.DCON},           {"helix", c.helix},
-            {"tip_angle", c.tip_angle}, {"taper", c.taper},
-            {"n_max", c.n_max},         {"centre_cutting", c.centre_cutting},
+    return {{"name", c.name},
+            {"title", c.title},
+            {"kind", to_string(c.kind)},
+            {"family", c.family},
+            {"DC", c.DC},
+            {"ZEFP", c.ZEFP},
+            {"APMX", c.APMX},
+            {"LPR", c.LPR},
+            {"DCON", c.DCON},
+            {"helix", c.helix},
+            {"tip_angle", c.tip_angle},
+            {"taper", c.taper},
+            {"n_max", c.n_max},
+            {"centre_cutting", c.centre_cutting},
             {"max_ramp", c.max_ramp}};
 }
 
@@ -144,8 +159,11 @@ shop::Cutter cutter_from(const Json& json) {
 Json json_of(const shop::Machine& m) {
     Json axes = Json::array();
     for (const shop::Axis& axis : m.axes)
-        axes.push_back({{"travel", axis.travel}, {"rapid", axis.rapid}, {"feed_max", axis.feed_max},
-                        {"acceleration", axis.acceleration}, {"jerk", axis.jerk}});
+        axes.push_back({{"travel", axis.travel},
+                        {"rapid", axis.rapid},
+                        {"feed_max", axis.feed_max},
+                        {"acceleration", axis.acceleration},
+                        {"jerk", axis.jerk}});
     Json stack = Json::array();
     for (const shop::Cylinder& part : m.stack)
         stack.push_back({{"name", part.name}, {"diameter", part.diameter}, {"from", part.from}, {"to", part.to}});
@@ -185,17 +203,25 @@ shop::Machine machine_from(const Json& json) {
 
 Json json_of(const shop::Sheet& sheet) {
     Json measured = Json::array();
-    for (const shop::ThicknessPoint& p : sheet.measured) measured.push_back({tidy(p.at.x), tidy(p.at.y), tidy(p.thickness)});
+    for (const shop::ThicknessPoint& p : sheet.measured)
+        measured.push_back({tidy(p.at.x), tidy(p.at.y), tidy(p.thickness)});
     Json clamps = Json::array();
     for (const shop::Clamp& clamp : sheet.clamps)
         clamps.push_back({{"at", {tidy(clamp.at.x), tidy(clamp.at.y)}},
                           {"size", {tidy(clamp.size.x), tidy(clamp.size.y)}},
                           {"height", tidy(clamp.height)}});
     Json hold = Json::array();
-    for (const shop::Hold h : sheet.hold) hold.push_back(to_string(h));
-    return {{"name", sheet.name},     {"material", sheet.material},   {"outline", json_of(sheet.outline)},
-            {"offcut", sheet.offcut}, {"thickness", sheet.thickness}, {"measured", measured},
-            {"grain", sheet.grain_deg}, {"hold", hold},               {"clamps", clamps},
+    for (const shop::Hold h : sheet.hold)
+        hold.push_back(to_string(h));
+    return {{"name", sheet.name},
+            {"material", sheet.material},
+            {"outline", json_of(sheet.outline)},
+            {"offcut", sheet.offcut},
+            {"thickness", sheet.thickness},
+            {"measured", measured},
+            {"grain", sheet.grain_deg},
+            {"hold", hold},
+            {"clamps", clamps},
             {"price", sheet.price}};
 }
 
@@ -213,9 +239,11 @@ shop::Sheet sheet_from(const Json& json) {
         sheet.measured.push_back({{p[0].get<double>(), p[1].get<double>()}, p[2].get<double>()});
     }
     sheet.grain_deg = number(json, "grain");
-    for (const Json& name : member(json, "hold")) sheet.hold.insert(enum_from(name.get<std::string>(), kHolds));
+    for (const Json& name : member(json, "hold"))
+        sheet.hold.insert(enum_from(name.get<std::string>(), kHolds));
     for (const Json& clamp : member(json, "clamps"))
-        sheet.clamps.push_back({vec_from(member(clamp, "at")), vec_from(member(clamp, "size")), number(clamp, "height")});
+        sheet.clamps.push_back(
+            {vec_from(member(clamp, "at")), vec_from(member(clamp, "size")), number(clamp, "height")});
     sheet.price = number(json, "price");
     return sheet;
 }

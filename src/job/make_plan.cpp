@@ -20,11 +20,13 @@ const shop::Sheet& sheet_named(const Job& job, const std::string& name) {
 }
 
 const shop::Cutter& cutter_named(const Job& job, const std::string& name) {
-    return *std::find_if(job.cutters.begin(), job.cutters.end(), [&](const auto& cutter) { return cutter.name == name; });
+    return *std::find_if(job.cutters.begin(), job.cutters.end(),
+                         [&](const auto& cutter) { return cutter.name == name; });
 }
 
-/// Room around a piece, mm: the slot that its cutter makes in its material at the depth of the thickest sheet of it (the
-/// roughing passes stand off by the finishing allowance), and a web that keeps one slot from touching the next part.
+/// Room around a piece, mm: the slot that its cutter makes in its material at the depth of the thickest sheet of it
+/// (the roughing passes stand off by the finishing allowance), and a web that keeps one slot from touching the next
+/// part.
 Result<double> kerf_of(const Job& job, const PlannedPiece& piece) {
     const shop::Material& material = *find_material(job.library, piece.material);
     const shop::Cutter& cutter = cutter_named(job, piece.cutter);
@@ -88,12 +90,14 @@ Result<Done> layout_stage(const Job& job, std::vector<PlannedPiece>& pieces, con
 
 void take(Plan& plan, BuiltSetup built) {
     for (const shop::Cutter& cutter : built.cutters) {
-        const bool known = std::any_of(plan.cutters.begin(), plan.cutters.end(), [&](const auto& c) { return c.name == cutter.name; });
+        const bool known =
+            std::any_of(plan.cutters.begin(), plan.cutters.end(), [&](const auto& c) { return c.name == cutter.name; });
         if (!known) plan.cutters.push_back(cutter);
     }
     plan.feeds.insert(plan.feeds.end(), built.feeds.begin(), built.feeds.end());
     int number = 1;
-    for (const PlannedSetup& setup : plan.setups) number += static_cast<int>(setup.programs.size());
+    for (const PlannedSetup& setup : plan.setups)
+        number += static_cast<int>(setup.programs.size());
     for (PlannedProgram& program : built.setup.programs)
         program.file = fmt::format("programs/{:02}-{}", number++, program.file);
     plan.setups.push_back(std::move(built.setup));
@@ -108,14 +112,16 @@ Result<Plan> make_plan(const Job& job, const drawing::Drawing& drawing, const Pl
     Plan plan;
     plan.title = job.title;
     plan.machine = job.machine;
-    for (const drawing::Note& note : drawing.notes) plan.notes.push_back("drawing: " + note.text);
+    for (const drawing::Note& note : drawing.notes)
+        plan.notes.push_back("drawing: " + note.text);
 
     begin("fit");
     auto fitted = fit_stage(job, drawing, options.threads);
     if (!fitted) return fitted.problem();
     plan.pieces = std::move(fitted.value().pieces);
     plan.seams = std::move(fitted.value().seams);
-    for (const std::string& note : fitted.value().notes) plan.notes.push_back("fit: " + note);
+    for (const std::string& note : fitted.value().notes)
+        plan.notes.push_back("fit: " + note);
 
     begin("layout");
     if (auto laid = layout_stage(job, plan.pieces, options); !laid) return laid.problem();
@@ -134,8 +140,8 @@ Result<Plan> make_plan(const Job& job, const drawing::Drawing& drawing, const Pl
         auto cutters = choose_tray_cutters(job, drawing);
         if (!cutters) return cutters.problem();
         const shop::Sheet& sheet = sheet_named(job, job.tray->sheet);
-        auto tray = plan_tray(job, sheet, std::move(fitted.value().wall), std::move(fitted.value().wall_as_cut), plan.pieces,
-                              cutters.value());
+        auto tray = plan_tray(job, sheet, std::move(fitted.value().wall), std::move(fitted.value().wall_as_cut),
+                              plan.pieces, cutters.value());
         if (!tray) return tray.problem();
         plan.has_tray = true;
         plan.tray = std::move(tray).value();

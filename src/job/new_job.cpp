@@ -12,8 +12,10 @@ std::string quoted(const std::string& text) {
     std::string out = "\"";
     for (const char c : text) {
         if (c == '"' || c == '\\') out += '\\';
-        if (static_cast<unsigned char>(c) < 0x20) out += fmt::format("\\u{:04x}", static_cast<unsigned>(c));
-        else out += c;
+        if (static_cast<unsigned char>(c) < 0x20)
+            out += fmt::format("\\u{:04x}", static_cast<unsigned>(c));
+        else
+            out += c;
     }
     return out + '"';
 }
@@ -30,9 +32,13 @@ units  = "mm"
 
 [drawing]
 file   = {}
-)", quoted(wish.title), quoted(wish.drawing_file));
-    if (wish.read.width > 0) text += fmt::format("width  = {:g}            # finished width of the set\n", wish.read.width);
-    else text += fmt::format("# width = {:.1f}         # finished width of the set; as drawn it is {:.1f} x {:.1f} mm\n", drawing.width, drawing.width, drawing.height);
+)",
+                                   quoted(wish.title), quoted(wish.drawing_file));
+    if (wish.read.width > 0)
+        text += fmt::format("width  = {:g}            # finished width of the set\n", wish.read.width);
+    else
+        text += fmt::format("# width = {:.1f}         # finished width of the set; as drawn it is {:.1f} x {:.1f} mm\n",
+                            drawing.width, drawing.width, drawing.height);
     text += fmt::format(R"(region = {}           # what names a region: "id", "layer", "fill", "property:NAME"
 snap   = 0.05           # borders of neighbours closer than this are one
 
@@ -47,7 +53,8 @@ border = {:g}             # rim around the set
 top    = "flush"        # or a number: how far the pieces stand proud
 
 [pieces]                # region = material; "*" stands for any characters, the most specific pattern wins
-)", quoted(wish.read.region), kBorder);
+)",
+                        quoted(wish.read.region), kBorder);
     for (const drawing::Region& region : drawing.regions) {
         const plane::Box box = plane::bounds(region.shape);
         text += fmt::format("{} = \"mdf\"   # {:.1f} x {:.1f} mm\n", quoted(region.name), box.width(), box.height());
@@ -72,7 +79,9 @@ name = "gantry-600"     # shipped, or file = "my-router.toml"
 
 [shop]
 cutters = ["flat-3", "flat-6", "clearing-25"]
-)", up_to_ten(drawing.width + 2 * kBorder + 20), up_to_ten(drawing.height + 2 * kBorder + 20), up_to_ten(drawing.width * 1.3 + 40), up_to_ten(drawing.height * 1.3 + 40));
+)",
+                        up_to_ten(drawing.width + 2 * kBorder + 20), up_to_ten(drawing.height + 2 * kBorder + 20),
+                        up_to_ten(drawing.width * 1.3 + 40), up_to_ten(drawing.height * 1.3 + 40));
     return text;
 }
 

@@ -8,14 +8,16 @@ namespace kerfwright::job {
 Result<std::vector<OutputFile>> output_files(const Job& job, const Plan& plan, const Proof& proof) {
     std::vector<OutputFile> files{{"plan.json", to_json(plan)}, {"proof.json", to_json(proof)}};
     for (const PlannedSetup& setup : plan.setups)
-        for (const PlannedProgram& program : setup.programs) files.push_back({program.file, program.text});
+        for (const PlannedProgram& program : setup.programs)
+            files.push_back({program.file, program.text});
     auto work = papers::write_pdf(work_paper(job, plan, proof));
     if (!work) return work.problem();
     files.push_back({"papers/job.pdf", std::move(work).value()});
     auto quote = papers::write_pdf(quote_paper(job, plan));
     if (!quote) return quote.problem();
     files.push_back({"papers/quote.pdf", std::move(quote).value()});
-    for (auto& [name, drawn] : pictures_of(job, plan)) files.push_back({"pictures/" + name + ".svg", papers::write_svg(drawn)});
+    for (auto& [name, drawn] : pictures_of(job, plan))
+        files.push_back({"pictures/" + name + ".svg", papers::write_svg(drawn)});
     return files;
 }
 

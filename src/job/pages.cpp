@@ -21,7 +21,9 @@ std::string minutes(double seconds) {
     return fmt::format("{} min {:02} s", whole / 60, whole % 60);
 }
 
-std::string mm(double value) { return fmt::format("{:.2f} mm", value); }
+std::string mm(double value) {
+    return fmt::format("{:.2f} mm", value);
+}
 
 std::string size_of(const shop::Sheet& sheet) {
     const plane::Box box = plane::bounds(sheet.outline);
@@ -30,7 +32,8 @@ std::string size_of(const shop::Sheet& sheet) {
 
 /// One fill for each material, by order of first appearance: tells them apart without colour.
 std::map<std::string, Fill> fills_of(const Plan& plan) {
-    constexpr Fill kFills[] = {Fill::lines, Fill::none, Fill::dots, Fill::light, Fill::cross, Fill::back_lines, Fill::dark, Fill::dashes, Fill::grid};
+    constexpr Fill kFills[] = {Fill::lines,      Fill::none, Fill::dots,   Fill::light, Fill::cross,
+                               Fill::back_lines, Fill::dark, Fill::dashes, Fill::grid};
     std::map<std::string, Fill> fills;
     for (const PlannedPiece& piece : plan.pieces)
         if (!fills.contains(piece.material)) fills.emplace(piece.material, kFills[fills.size() % std::size(kFills)]);
@@ -53,12 +56,14 @@ Drawn draw_setup(const Plan& plan, const PlannedSetup& setup) {
     for (const PlannedPiece& piece : plan.pieces) {
         if (piece.setup != setup.name) continue;
         drawn.areas.push_back({{plane::placed(piece.outline, piece.placement)}, piece.id, Fill::light, false});
-        for (const holding::Tab& tab : piece.tabs) drawn.marks.push_back({tab.at, "", papers::DrawnMark::Kind::tab});
+        for (const holding::Tab& tab : piece.tabs)
+            drawn.marks.push_back({tab.at, "", papers::DrawnMark::Kind::tab});
     }
     if (plan.has_tray && plan.tray.setup == setup.name) {
         // Steps between floors follow the pieces; the wall is drawn over them.
         for (const PlannedFloor& floor : plan.tray.floors)
-            drawn.areas.push_back({plane::placed(floor.area, plan.tray.placement), fmt::format("{:.2f} deep", floor.depth), Fill::light, true});
+            drawn.areas.push_back({plane::placed(floor.area, plan.tray.placement),
+                                   fmt::format("{:.2f} deep", floor.depth), Fill::light, true});
         drawn.areas.push_back({plane::placed(plan.tray.wall, plan.tray.placement), "", Fill::none, false});
     }
     for (std::size_t i = 0; i < setup.sheet.clamps.size(); ++i) {
@@ -74,7 +79,8 @@ Drawn draw_setup(const Plan& plan, const PlannedSetup& setup) {
 
 std::string hold_text(const shop::Sheet& sheet) {
     std::string text;
-    for (const shop::Hold hold : sheet.hold) text += (text.empty() ? "" : ", ") + std::string(to_string(hold));
+    for (const shop::Hold hold : sheet.hold)
+        text += (text.empty() ? "" : ", ") + std::string(to_string(hold));
     return text;
 }
 
@@ -84,9 +90,12 @@ Block cautions_of(const Job& job, const PlannedSetup& setup) {
     block.heading = "Cautions";
     block.caution = true;
     block.lines = find_material(job.library, setup.sheet.material)->cautions;
-    block.lines.push_back("Wear eye, ear and dust protection; keep hands, sleeves and hair clear; never leave the cut alone.");
-    block.lines.push_back("Settings are computed: make a test cut in scrap of this sheet first, and stop when it sounds, smells or looks wrong.");
-    block.lines.push_back("Set the cutter's protruding length as listed; check that clamps and screws are where the drawing shows them.");
+    block.lines.push_back(
+        "Wear eye, ear and dust protection; keep hands, sleeves and hair clear; never leave the cut alone.");
+    block.lines.push_back("Settings are computed: make a test cut in scrap of this sheet first, and stop when it "
+                          "sounds, smells or looks wrong.");
+    block.lines.push_back(
+        "Set the cutter's protruding length as listed; check that clamps and screws are where the drawing shows them.");
     block.lines.push_back("The machine's manual, local rules and trained judgement come before this sheet.");
     return block;
 }
@@ -96,9 +105,11 @@ Block cutters_of(const Plan& plan, const PlannedSetup& setup) {
     block.heading = "Programs, in this order";
     block.table.head = {"program", "cutter", "DC", "out of collet", "rev/min", "time"};
     for (const PlannedProgram& program : setup.programs) {
-        const auto cutter = std::find_if(plan.cutters.begin(), plan.cutters.end(), [&](const auto& c) { return c.name == program.cutter; });
-        block.table.rows.push_back({program.file.substr(program.file.rfind('/') + 1), cutter->title, fmt::format("{:.3f}", cutter->DC),
-                                    fmt::format("{:.0f}", cutter->LPR), fmt::format("{:.0f}", program.n), minutes(program.time)});
+        const auto cutter = std::find_if(plan.cutters.begin(), plan.cutters.end(),
+                                         [&](const auto& c) { return c.name == program.cutter; });
+        block.table.rows.push_back({program.file.substr(program.file.rfind('/') + 1), cutter->title,
+                                    fmt::format("{:.3f}", cutter->DC), fmt::format("{:.0f}", cutter->LPR),
+                                    fmt::format("{:.0f}", program.n), minutes(program.time)});
     }
     return block;
 }
@@ -108,10 +119,12 @@ Block settings_of(const Plan& plan, const PlannedSetup& setup) {
     block.heading = "Settings";
     block.table.head = {"cutter", "step", "feed mm/min", "depth", "width", "mm/tooth", "held back by"};
     for (const cutting::FeedPlan& feed : plan.feeds) {
-        const bool used = std::any_of(setup.programs.begin(), setup.programs.end(), [&](const auto& p) { return p.cutter == feed.cutter; });
+        const bool used = std::any_of(setup.programs.begin(), setup.programs.end(),
+                                      [&](const auto& p) { return p.cutter == feed.cutter; });
         if (!used || feed.material != setup.sheet.material) continue;
-        block.table.rows.push_back({feed.cutter, to_string(feed.step), fmt::format("{:.0f}", feed.setting.vf), fmt::format("{:.2f}", feed.setting.ap),
-                                    fmt::format("{:.2f}", feed.setting.ae), fmt::format("{:.3f}", feed.setting.fz), feed.binding});
+        block.table.rows.push_back({feed.cutter, to_string(feed.step), fmt::format("{:.0f}", feed.setting.vf),
+                                    fmt::format("{:.2f}", feed.setting.ap), fmt::format("{:.2f}", feed.setting.ae),
+                                    fmt::format("{:.3f}", feed.setting.fz), feed.binding});
     }
     return block;
 }
@@ -127,8 +140,10 @@ Block parts_of(const Plan& plan, const PlannedSetup& setup, const Proof& proof) 
         std::string edge;
         for (const proof::SetupProof& judged : proof.setups)
             for (const proof::PartProof& part : judged.parts)
-                if (part.id == piece.id) edge = fmt::format("{:+.3f} to {:+.3f}", part.deviation_min, part.deviation_max);
-        block.table.rows.push_back({piece.id, held.empty() ? hold_text(setup.sheet) : held, fmt::format("{:.1f}", piece.margin), edge});
+                if (part.id == piece.id)
+                    edge = fmt::format("{:+.3f} to {:+.3f}", part.deviation_min, part.deviation_max);
+        block.table.rows.push_back(
+            {piece.id, held.empty() ? hold_text(setup.sheet) : held, fmt::format("{:.1f}", piece.margin), edge});
     }
     return block;
 }
@@ -140,7 +155,8 @@ Block verdict_of(const PlannedSetup& setup, const Proof& proof) {
         if (judged.name != setup.name) continue;
         if (judged.findings.empty()) block.lines.push_back("Proven from the programs' own text: no findings.");
         for (const proof::Finding& finding : judged.findings)
-            block.lines.push_back(fmt::format("{} in {} line {}: {}", to_string(finding.kind), finding.program, finding.line, finding.text));
+            block.lines.push_back(fmt::format("{} in {} line {}: {}", to_string(finding.kind), finding.program,
+                                              finding.line, finding.text));
     }
     return block;
 }
@@ -151,10 +167,14 @@ papers::Page setup_page(const Job& job, const Plan& plan, const PlannedSetup& se
     page.subtitle = find_material(job.library, setup.sheet.material)->title;
     page.drawing = draw_setup(plan, setup);
     double seconds = 0;
-    for (const PlannedProgram& program : setup.programs) seconds += program.time;
+    for (const PlannedProgram& program : setup.programs)
+        seconds += program.time;
     Block facts;
     facts.heading = "Setting up";
-    facts.facts = {{"stock", size_of(setup.sheet)}, {"zero", setup.zero}, {"hold", hold_text(setup.sheet)}, {"machine time", minutes(seconds)}};
+    facts.facts = {{"stock", size_of(setup.sheet)},
+                   {"zero", setup.zero},
+                   {"hold", hold_text(setup.sheet)},
+                   {"machine time", minutes(seconds)}};
     if (setup.skin > 0) facts.facts.emplace_back("onion skin", mm(setup.skin));
     if (setup.z_zero_on_bed) facts.facts.emplace_back("least margin", fmt::format("{:.1f}", setup.margin_min));
     page.blocks = {facts, cutters_of(plan, setup), settings_of(plan, setup)};
@@ -162,7 +182,8 @@ papers::Page setup_page(const Job& job, const Plan& plan, const PlannedSetup& se
     Block measure;
     measure.heading = "Measure before and after";
     for (std::size_t i = 0; i < setup.sheet.measured.size(); ++i)
-        measure.lines.push_back(fmt::format("Point {}: thickness {:.2f} mm when planned. Now: ________", i + 1, setup.sheet.measured[i].thickness));
+        measure.lines.push_back(fmt::format("Point {}: thickness {:.2f} mm when planned. Now: ________", i + 1,
+                                            setup.sheet.measured[i].thickness));
     measure.lines.push_back("Width of one cut part: ________  Depth or skin: ________  Remarks: ________________");
     page.blocks.push_back(measure);
     if (!setup.notes.empty()) {
@@ -181,8 +202,9 @@ Block shopping_list(const Plan& plan) {
     block.heading = "What is needed";
     block.table.head = {"what", "size", "for"};
     for (const PlannedSetup& setup : plan.setups)
-        block.table.rows.push_back({(setup.sheet.offcut ? "offcut " : "sheet ") + setup.sheet.name + ", " + setup.sheet.material,
-                                    size_of(setup.sheet), "setup " + setup.name});
+        block.table.rows.push_back(
+            {(setup.sheet.offcut ? "offcut " : "sheet ") + setup.sheet.name + ", " + setup.sheet.material,
+             size_of(setup.sheet), "setup " + setup.name});
     for (const shop::Cutter& cutter : plan.cutters) {
         std::string uses;
         for (const PlannedSetup& setup : plan.setups)
@@ -205,7 +227,8 @@ Block key_to_materials(const Plan& plan) {
     }
     for (const auto& [material, row] : rows) {
         std::string thicknesses;
-        for (const std::string& t : row.second) thicknesses += (thicknesses.empty() ? "" : ", ") + t;
+        for (const std::string& t : row.second)
+            thicknesses += (thicknesses.empty() ? "" : ", ") + t;
         block.table.rows.push_back({material, row.first, thicknesses});
     }
     return block;
@@ -216,8 +239,10 @@ Block price_block(const Plan& plan) {
     block.heading = "Price";
     block.table.head = {"line", "low", "likely", "high"};
     const auto money = [](double value) { return fmt::format("{:.2f}", value); };
-    for (const PriceLine& line : plan.price.lines) block.table.rows.push_back({line.what, money(line.low), money(line.likely), money(line.high)});
-    block.table.rows.push_back({"total, " + plan.price.currency, money(plan.price.low), money(plan.price.likely), money(plan.price.high)});
+    for (const PriceLine& line : plan.price.lines)
+        block.table.rows.push_back({line.what, money(line.low), money(line.likely), money(line.high)});
+    block.table.rows.push_back(
+        {"total, " + plan.price.currency, money(plan.price.low), money(plan.price.likely), money(plan.price.high)});
     return block;
 }
 
@@ -228,20 +253,27 @@ papers::Paper work_paper(const Job& job, const Plan& plan, const Proof& proof) {
     paper.title = plan.title;
     papers::Page first;
     first.title = plan.title;
-    first.subtitle = proof.proven() ? "programs proven from their own text" : "programs with findings: do not cut before they are mended";
+    first.subtitle = proof.proven() ? "programs proven from their own text"
+                                    : "programs with findings: do not cut before they are mended";
     first.drawing = draw_set(plan);
     double seconds = 0;
     for (const PlannedSetup& setup : plan.setups)
-        for (const PlannedProgram& program : setup.programs) seconds += program.time;
+        for (const PlannedProgram& program : setup.programs)
+            seconds += program.time;
     Block facts;
     facts.heading = "The set";
-    facts.facts = {{"pieces", std::to_string(plan.pieces.size())}, {"clearance", mm(job.clearance)}, {"setups", std::to_string(plan.setups.size())},
-                   {"machine", plan.machine.title}, {"machine time", minutes(seconds)}};
+    facts.facts = {{"pieces", std::to_string(plan.pieces.size())},
+                   {"clearance", mm(job.clearance)},
+                   {"setups", std::to_string(plan.setups.size())},
+                   {"machine", plan.machine.title},
+                   {"machine time", minutes(seconds)}};
     if (plan.has_tray) facts.facts.emplace_back("clearance to the tray", mm(job.tray_clearance));
     if (plan.assembly.samples > 0) {
         facts.facts.emplace_back("slack when assembled", mm(plan.assembly.slack));
-        facts.facts.emplace_back("goes together", fmt::format("{}; chance {:.0f} % ({:.0f} to {:.0f} %)", plan.assembly.goes_together ? "yes" : "no",
-                                                              100 * plan.assembly.chance, 100 * plan.assembly.chance_low, 100 * plan.assembly.chance_high));
+        facts.facts.emplace_back("goes together",
+                                 fmt::format("{}; chance {:.0f} % ({:.0f} to {:.0f} %)",
+                                             plan.assembly.goes_together ? "yes" : "no", 100 * plan.assembly.chance,
+                                             100 * plan.assembly.chance_low, 100 * plan.assembly.chance_high));
     }
     first.blocks = {facts, key_to_materials(plan), shopping_list(plan)};
     if (!plan.notes.empty()) {
@@ -251,7 +283,8 @@ papers::Paper work_paper(const Job& job, const Plan& plan, const Proof& proof) {
         first.blocks.push_back(notes);
     }
     paper.pages.push_back(std::move(first));
-    for (const PlannedSetup& setup : plan.setups) paper.pages.push_back(setup_page(job, plan, setup, proof));
+    for (const PlannedSetup& setup : plan.setups)
+        paper.pages.push_back(setup_page(job, plan, setup, proof));
     return paper;
 }
 
@@ -274,7 +307,8 @@ papers::Paper quote_paper(const Job& job, const Plan& plan) {
 
 std::vector<std::pair<std::string, Drawn>> pictures_of(const Job&, const Plan& plan) {
     std::vector<std::pair<std::string, Drawn>> pictures{{"set", draw_set(plan)}};
-    for (const PlannedSetup& setup : plan.setups) pictures.emplace_back("setup-" + setup.name, draw_setup(plan, setup));
+    for (const PlannedSetup& setup : plan.setups)
+        pictures.emplace_back("setup-" + setup.name, draw_setup(plan, setup));
     return pictures;
 }
 

@@ -19,17 +19,17 @@ namespace kerfwright::job {
 struct PlannedPiece {
     std::string id, region, material, sheet, setup, cutter;
     double thickness = 0;
-    plane::Polygon outline, as_cut;   ///< drawing's frame
-    plane::Placement placement;       ///< to program coordinates
+    plane::Polygon outline, as_cut; ///< drawing's frame
+    plane::Placement placement;     ///< to program coordinates
     double skin = 0;
     double margin = 0;
-    std::vector<holding::Tab> tabs;   ///< program coordinates
+    std::vector<holding::Tab> tabs; ///< program coordinates
 };
 
 struct PlannedFloor {
-    std::string piece;                ///< whose floor it is; "" for one floor for all
+    std::string piece; ///< whose floor it is; "" for one floor for all
     double depth = 0;
-    plane::Shape area;                ///< drawing's frame
+    plane::Shape area; ///< drawing's frame
 };
 
 struct PlannedTray {
@@ -42,21 +42,21 @@ struct PlannedTray {
 struct PlannedSeam {
     std::string a, b;
     double length = 0, asked = 0, gap_min = 0, gap_mean = 0, gap_max = 0, moved_max = 0, moved_mean = 0;
-    std::vector<std::string> spots;   ///< "junction at (x, y)": places where the gap is not what was asked
+    std::vector<std::string> spots; ///< "junction at (x, y)": places where the gap is not what was asked
 };
 
 struct PlannedProgram {
-    std::string file;                 ///< "programs/01-walnut-a-flat-3.nc"
+    std::string file; ///< "programs/01-walnut-a-flat-3.nc"
     std::string cutter;
-    double time = 0;                  ///< s
+    double time = 0; ///< s
     double n = 0;
-    std::string text;                 ///< not in plan.json
+    std::string text; ///< not in plan.json
 };
 
 struct PlannedSetup {
     std::string name;
     shop::Sheet sheet;
-    std::string zero;                 ///< "X, Y: lower left corner of the sheet; Z: bed"
+    std::string zero; ///< "X, Y: lower left corner of the sheet; Z: bed"
     bool z_zero_on_bed = true;
     std::vector<PlannedProgram> programs;
     double margin_min = 0;
@@ -70,7 +70,7 @@ struct Assembly {
     double chance = 0, chance_low = 0, chance_high = 0; ///< that it still does, with its 95 % interval
     int samples = 0;
     std::uint64_t seed = 0;
-    std::vector<std::string> tight;   ///< "basalt-1 / tuff-2"
+    std::vector<std::string> tight; ///< "basalt-1 / tuff-2"
 };
 
 struct PriceLine {

@@ -9,12 +9,16 @@ using job::json_of;
 constexpr const char* kSchema = "kerfwright.plan/1";
 
 Json json_of(const holding::Tab& tab) {
-    return {{"at", {tidy(tab.at.x), tidy(tab.at.y)}}, {"width", tidy(tab.width)}, {"thickness", tidy(tab.thickness)}, {"base", tidy(tab.base)}};
+    return {{"at", {tidy(tab.at.x), tidy(tab.at.y)}},
+            {"width", tidy(tab.width)},
+            {"thickness", tidy(tab.thickness)},
+            {"base", tidy(tab.base)}};
 }
 
 Json json_of(const PlannedPiece& piece) {
     Json tabs = Json::array();
-    for (const holding::Tab& tab : piece.tabs) tabs.push_back(json_of(tab));
+    for (const holding::Tab& tab : piece.tabs)
+        tabs.push_back(json_of(tab));
     return {{"id", piece.id},
             {"region", piece.region},
             {"material", piece.material},
@@ -43,7 +47,8 @@ PlannedPiece piece_from(const Json& json) {
     piece.margin = number(json, "margin");
     piece.skin = number(json, "skin");
     for (const Json& tab : member(json, "tabs"))
-        piece.tabs.push_back({vec_from(member(tab, "at")), number(tab, "width"), number(tab, "thickness"), number(tab, "base")});
+        piece.tabs.push_back(
+            {vec_from(member(tab, "at")), number(tab, "width"), number(tab, "thickness"), number(tab, "base")});
     piece.outline = polygon_from(member(json, "outline"));
     piece.as_cut = polygon_from(member(json, "as_cut"));
     return piece;
@@ -87,18 +92,27 @@ Json json_of(const PlannedSeam& seam) {
 }
 
 PlannedSeam seam_from(const Json& json) {
-    return {text(json, "a"),          text(json, "b"),           number(json, "length"),    number(json, "asked"),
-            number(json, "gap_min"),  number(json, "gap_mean"),  number(json, "gap_max"),   number(json, "moved_max"),
-            number(json, "moved_mean"), member(json, "spots").get<std::vector<std::string>>()};
+    return {text(json, "a"),
+            text(json, "b"),
+            number(json, "length"),
+            number(json, "asked"),
+            number(json, "gap_min"),
+            number(json, "gap_mean"),
+            number(json, "gap_max"),
+            number(json, "moved_max"),
+            number(json, "moved_mean"),
+            member(json, "spots").get<std::vector<std::string>>()};
 }
 
 Json json_of(const PlannedSetup& setup) {
     Json programs = Json::array();
     for (const PlannedProgram& program : setup.programs)
-        programs.push_back({{"file", program.file}, {"cutter", program.cutter}, {"n", tidy(program.n)}, {"time", tidy(program.time)}});
+        programs.push_back(
+            {{"file", program.file}, {"cutter", program.cutter}, {"n", tidy(program.n)}, {"time", tidy(program.time)}});
     const plane::Box box = plane::bounds(setup.sheet.outline);
     Json hold = Json::array();
-    for (const shop::Hold h : setup.sheet.hold) hold.push_back(to_string(h));
+    for (const shop::Hold h : setup.sheet.hold)
+        hold.push_back(to_string(h));
     return {{"name", setup.name},
             {"sheet", setup.sheet.name},
             {"stock", {{"size", {tidy(box.width()), tidy(box.height())}}, {"thickness", tidy(setup.sheet.thickness)}}},
@@ -121,7 +135,8 @@ PlannedSetup setup_from(const Json& json) {
     setup.skin = number(json, "skin");
     setup.margin_min = number(json, "margin_min");
     for (const Json& program : member(json, "programs"))
-        setup.programs.push_back({text(program, "file"), text(program, "cutter"), number(program, "time"), number(program, "n"), ""});
+        setup.programs.push_back(
+            {text(program, "file"), text(program, "cutter"), number(program, "time"), number(program, "n"), ""});
     setup.notes = member(json, "notes").get<std::vector<std::string>>();
     return setup;
 }
@@ -204,9 +219,13 @@ cutting::FeedPlan feed_from(const Json& json) {
 Json json_of(const Price& price) {
     Json lines = Json::array();
     for (const PriceLine& line : price.lines)
-        lines.push_back({{"what", line.what}, {"low", tidy(line.low)}, {"likely", tidy(line.likely)}, {"high", tidy(line.high)}});
-    return {{"low", tidy(price.low)}, {"likely", tidy(price.likely)}, {"high", tidy(price.high)},
-            {"currency", price.currency}, {"lines", lines}};
+        lines.push_back(
+            {{"what", line.what}, {"low", tidy(line.low)}, {"likely", tidy(line.likely)}, {"high", tidy(line.high)}});
+    return {{"low", tidy(price.low)},
+            {"likely", tidy(price.likely)},
+            {"high", tidy(price.high)},
+            {"currency", price.currency},
+            {"lines", lines}};
 }
 
 Price price_from(const Json& json) {
@@ -217,29 +236,42 @@ Price price_from(const Json& json) {
 }
 
 Json json_of(const Assembly& assembly) {
-    return {{"slack", tidy(assembly.slack)},   {"goes_together", assembly.goes_together},
-            {"chance", tidy(assembly.chance)}, {"chance_low", tidy(assembly.chance_low)},
-            {"chance_high", tidy(assembly.chance_high)}, {"samples", assembly.samples},
-            {"seed", assembly.seed},           {"tight", assembly.tight}};
+    return {{"slack", tidy(assembly.slack)},
+            {"goes_together", assembly.goes_together},
+            {"chance", tidy(assembly.chance)},
+            {"chance_low", tidy(assembly.chance_low)},
+            {"chance_high", tidy(assembly.chance_high)},
+            {"samples", assembly.samples},
+            {"seed", assembly.seed},
+            {"tight", assembly.tight}};
 }
 
 Plan plan_from(const Json& json) {
     if (text(json, "schema") != kSchema) throw Unfit("the schema is not " + std::string(kSchema));
     Plan plan;
     plan.title = text(json, "title");
-    for (const Json& piece : member(json, "pieces")) plan.pieces.push_back(piece_from(piece));
+    for (const Json& piece : member(json, "pieces"))
+        plan.pieces.push_back(piece_from(piece));
     plan.has_tray = json.contains("tray");
     if (plan.has_tray) plan.tray = tray_from(json.at("tray"));
-    for (const Json& seam : member(json, "seams")) plan.seams.push_back(seam_from(seam));
-    for (const Json& cutter : member(json, "cutters")) plan.cutters.push_back(cutter_from(cutter));
+    for (const Json& seam : member(json, "seams"))
+        plan.seams.push_back(seam_from(seam));
+    for (const Json& cutter : member(json, "cutters"))
+        plan.cutters.push_back(cutter_from(cutter));
     plan.machine = machine_from(member(json, "machine"));
     const Json& assembly = member(json, "assembly");
-    plan.assembly = {number(assembly, "slack"),  member(assembly, "goes_together").get<bool>(),
-                     number(assembly, "chance"), number(assembly, "chance_low"), number(assembly, "chance_high"),
+    plan.assembly = {number(assembly, "slack"),
+                     member(assembly, "goes_together").get<bool>(),
+                     number(assembly, "chance"),
+                     number(assembly, "chance_low"),
+                     number(assembly, "chance_high"),
                      static_cast<int>(number(assembly, "samples")),
-                     member(assembly, "seed").get<std::uint64_t>(), member(assembly, "tight").get<std::vector<std::string>>()};
-    for (const Json& setup : member(json, "setups")) plan.setups.push_back(setup_from(setup));
-    for (const Json& feed : member(json, "feeds")) plan.feeds.push_back(feed_from(feed));
+                     member(assembly, "seed").get<std::uint64_t>(),
+                     member(assembly, "tight").get<std::vector<std::string>>()};
+    for (const Json& setup : member(json, "setups"))
+        plan.setups.push_back(setup_from(setup));
+    for (const Json& feed : member(json, "feeds"))
+        plan.feeds.push_back(feed_from(feed));
     plan.price = price_from(member(json, "price"));
     plan.notes = member(json, "notes").get<std::vector<std::string>>();
     return plan;
@@ -248,7 +280,8 @@ Plan plan_from(const Json& json) {
 template <class Values>
 Json array_of(const Values& values) {
     Json json = Json::array();
-    for (const auto& value : values) json.push_back(json_of(value));
+    for (const auto& value : values)
+        json.push_back(json_of(value));
     return json;
 }
 
@@ -266,7 +299,8 @@ std::string to_json(const Plan& plan) {
     json["seams"] = array_of(plan.seams);
     json["assembly"] = json_of(plan.assembly);
     json["feeds"] = Json::array();
-    for (const cutting::FeedPlan& feed : plan.feeds) json["feeds"].push_back(json_of(feed));
+    for (const cutting::FeedPlan& feed : plan.feeds)
+        json["feeds"].push_back(json_of(feed));
     json["price"] = json_of(plan.price);
     json["notes"] = plan.notes;
     return json.dump(1) + "\n";

@@ -24,7 +24,8 @@ double sheet_price(const Job& job, const shop::Sheet& sheet) {
 double feed_of(const Plan& plan, const std::string& material, const std::string& cutter) {
     double feed = 0;
     for (const cutting::FeedPlan& plan_of_cutter : plan.feeds)
-        if (plan_of_cutter.material == material && plan_of_cutter.cutter == cutter) feed = std::max(feed, plan_of_cutter.setting.vf);
+        if (plan_of_cutter.material == material && plan_of_cutter.cutter == cutter)
+            feed = std::max(feed, plan_of_cutter.setting.vf);
     return feed;
 }
 
@@ -33,7 +34,8 @@ double wear_cost(const Job& job, const Plan& plan) {
     for (const PlannedSetup& setup : plan.setups) {
         const double life = std::max(1.0, find_material(job.library, setup.sheet.material)->cutter_life.value);
         for (const PlannedProgram& program : setup.programs) {
-            const auto cutter = std::find_if(plan.cutters.begin(), plan.cutters.end(), [&](const auto& c) { return c.name == program.cutter; });
+            const auto cutter = std::find_if(plan.cutters.begin(), plan.cutters.end(),
+                                             [&](const auto& c) { return c.name == program.cutter; });
             const double metres = program.time / 60 * feed_of(plan, setup.sheet.material, program.cutter) / 1000;
             cost += cutter->price * metres / life;
         }
@@ -52,13 +54,17 @@ Price price_of(const Job& job, const Plan& plan) {
     double seconds = 0;
     for (const PlannedSetup& setup : plan.setups) {
         material += sheet_price(job, setup.sheet);
-        for (const PlannedProgram& program : setup.programs) seconds += program.time;
+        for (const PlannedProgram& program : setup.programs)
+            seconds += program.time;
     }
     const double hands = (job.price.setup_minutes * static_cast<double>(plan.setups.size()) +
-                          job.price.finish_minutes * static_cast<double>(plan.pieces.size())) / 60;
+                          job.price.finish_minutes * static_cast<double>(plan.pieces.size())) /
+                         60;
     price.lines.push_back(line_of("material: whole sheets", material, 1.0, 1.15));
-    price.lines.push_back(line_of(fmt::format("machine: {:.0f} min at {:.0f} an hour", seconds / 60, rate), seconds / 3600 * rate, 0.95, 1.4));
-    price.lines.push_back(line_of(fmt::format("hands: {:.1f} h of set-up and finishing", hands), hands * rate, 0.8, 1.5));
+    price.lines.push_back(line_of(fmt::format("machine: {:.0f} min at {:.0f} an hour", seconds / 60, rate),
+                                  seconds / 3600 * rate, 0.95, 1.4));
+    price.lines.push_back(
+        line_of(fmt::format("hands: {:.1f} h of set-up and finishing", hands), hands * rate, 0.8, 1.5));
     price.lines.push_back(line_of("cutters: wear", wear_cost(job, plan), 0.5, 3.0));
     for (const PriceLine& line : price.lines) {
         price.low += line.low;

@@ -14,7 +14,8 @@ std::vector<proof::AskedPart> asked_parts(const Plan& plan, const PlannedSetup& 
         part.id = piece.id;
         part.outline = plane::placed(piece.outline, piece.placement);
         part.skin = piece.skin;
-        for (const holding::Tab& tab : piece.tabs) part.tabs.push_back({tab.at.x, tab.at.y, tab.base, tab.thickness});
+        for (const holding::Tab& tab : piece.tabs)
+            part.tabs.push_back({tab.at.x, tab.at.y, tab.base, tab.thickness});
         parts.push_back(std::move(part));
     }
     return parts;
@@ -22,13 +23,15 @@ std::vector<proof::AskedPart> asked_parts(const Plan& plan, const PlannedSetup& 
 
 double thickest(const shop::Sheet& sheet) {
     double most = sheet.thickness;
-    for (const shop::ThicknessPoint& point : sheet.measured) most = std::max(most, point.thickness);
+    for (const shop::ThicknessPoint& point : sheet.measured)
+        most = std::max(most, point.thickness);
     return most;
 }
 
 double spread(const shop::Sheet& sheet) {
     double most = 0;
-    for (const shop::ThicknessPoint& point : sheet.measured) most = std::max(most, std::abs(point.thickness - sheet.thickness));
+    for (const shop::ThicknessPoint& point : sheet.measured)
+        most = std::max(most, std::abs(point.thickness - sheet.thickness));
     return most;
 }
 
@@ -47,7 +50,8 @@ proof::SetupToProve setup_to_prove(const Plan& plan, const PlannedSetup& setup) 
     out.stock.bottom = setup.z_zero_on_bed ? 0 : -setup.sheet.thickness;
     out.stock.thickness_spread = spread(setup.sheet);
     out.clamps = setup.sheet.clamps;
-    for (const PlannedProgram& program : setup.programs) out.programs.push_back({program.file, program.text, program.cutter});
+    for (const PlannedProgram& program : setup.programs)
+        out.programs.push_back({program.file, program.text, program.cutter});
     out.cutters = plan.cutters;
     out.machine = plan.machine;
     out.holds = setup.sheet.hold;
@@ -67,7 +71,8 @@ Proof prove_plan(const Plan& plan, int threads) {
     Proof proof;
     proof::ProveOptions options;
     options.threads = threads;
-    for (const PlannedSetup& setup : plan.setups) proof.setups.push_back(proof::prove(setup_to_prove(plan, setup), options));
+    for (const PlannedSetup& setup : plan.setups)
+        proof.setups.push_back(proof::prove(setup_to_prove(plan, setup), options));
     return proof;
 }
 

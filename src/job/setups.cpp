@@ -15,18 +15,23 @@
 namespace kerfwright::job {
 namespace {
 
-/// How deep a cut goes below a sheet that is cut through: half of what the bed allows, at most 0.15 mm (common practice).
-double below_the_sheet(const shop::Machine& machine) { return std::min(0.15, machine.bed_allowance / 2); }
+/// How deep a cut goes below a sheet that is cut through: half of what the bed allows, at most 0.15 mm (common
+/// practice).
+double below_the_sheet(const shop::Machine& machine) {
+    return std::min(0.15, machine.bed_allowance / 2);
+}
 
 double thickest(const shop::Sheet& sheet) {
     double most = sheet.thickness;
-    for (const shop::ThicknessPoint& point : sheet.measured) most = std::max(most, point.thickness);
+    for (const shop::ThicknessPoint& point : sheet.measured)
+        most = std::max(most, point.thickness);
     return most;
 }
 
 double tallest_clamp(const shop::Sheet& sheet) {
     double most = 0;
-    for (const shop::Clamp& clamp : sheet.clamps) most = std::max(most, clamp.height);
+    for (const shop::Clamp& clamp : sheet.clamps)
+        most = std::max(most, clamp.height);
     return most;
 }
 
@@ -51,12 +56,14 @@ Result<PlannedProgram> program_of(const Job& job, const PlannedSetup& setup, con
     program::ProgramToWrite out;
     out.n = run.n;
     out.clearance = frame.clearance;
-    for (const toolpath::Workingstep& step : run.steps) out.sections.push_back({step.name, step.moves});
+    for (const toolpath::Workingstep& step : run.steps)
+        out.sections.push_back({step.name, step.moves});
     const auto with_time = [&](const std::string& time) {
         out.header = {job.title,
                       fmt::format("setup {}: {} {}", setup.name, setup.sheet.material, size_text(setup.sheet)),
                       "zero " + setup.zero,
-                      fmt::format("cutter {}: DC {:.3f} mm, {} teeth, protruding {:.0f} mm", cutter.name, cutter.DC, cutter.ZEFP, cutter.LPR),
+                      fmt::format("cutter {}: DC {:.3f} mm, {} teeth, protruding {:.0f} mm", cutter.name, cutter.DC,
+                                  cutter.ZEFP, cutter.LPR),
                       fmt::format("speed {:.0f} rev/min{}", run.n, time)};
         return program::write_program(out, job.machine);
     };
@@ -66,7 +73,8 @@ Result<PlannedProgram> program_of(const Job& job, const PlannedSetup& setup, con
     program::ReadOptions reading;
     reading.start = {0, 0, frame.clearance};
     const double seconds = motion::time_of(program::read_program(draft.value(), reading).moves, job.machine).total;
-    auto text = with_time(fmt::format(", time {}:{:02} min", static_cast<int>(seconds) / 60, static_cast<int>(seconds) % 60));
+    auto text =
+        with_time(fmt::format(", time {}:{:02} min", static_cast<int>(seconds) / 60, static_cast<int>(seconds) % 60));
     if (!text) return text.problem();
     return PlannedProgram{setup.name + "-" + cutter.name + ".nc", cutter.name, seconds, run.n, std::move(text).value()};
 }
@@ -80,7 +88,8 @@ Problem in_setup(Problem problem, const Job& job, const shop::Sheet& sheet) {
     return problem;
 }
 
-toolpath::Technology technology_of(const shop::Cutter& cutter, cutting::FeedPlan rough, cutting::FeedPlan finish, double allowance) {
+toolpath::Technology technology_of(const shop::Cutter& cutter, cutting::FeedPlan rough, cutting::FeedPlan finish,
+                                   double allowance) {
     // One speed for the whole program: the finishing pass runs at the speed of the roughing passes.
     finish.setting.vf *= rough.setting.n > 0 ? std::min(1.0, rough.setting.n / finish.setting.n) : 1;
     finish.setting.n = rough.setting.n;
@@ -94,9 +103,10 @@ struct HeldFeeds {
     holding::SetupHold hold;
 };
 
-/// The fastest feeds first; while a part's margin stays below 1, the force that binds is lowered and both are done again.
-Result<HeldFeeds> feeds_and_hold(const Job& job, const shop::Sheet& sheet, const shop::Material& material, const shop::Cutter& cutter,
-                                 double depth, const std::vector<PlannedPiece*>& pieces) {
+/// The fastest feeds first; while a part's margin stays below 1, the force that binds is lowered and both are done
+/// again.
+Result<HeldFeeds> feeds_and_hold(const Job& job, const shop::Sheet& sheet, const shop::Material& material,
+                                 const shop::Cutter& cutter, double depth, const std::vector<PlannedPiece*>& pieces) {
     constexpr int kAttempts = 6;
     constexpr double kLeastShare = 0.3; // of the force, in one step
     cutting::Task roughing, finishing;
@@ -112,8 +122,11 @@ Result<HeldFeeds> feeds_and_hold(const Job& job, const shop::Sheet& sheet, const
         if (!finish) return finish.problem();
         HeldFeeds held{std::move(rough).value(), std::move(finish).value(), {}, {}};
         for (const PlannedPiece* piece : pieces)
-            held.parts.push_back({piece->id, plane::placed(piece->outline, piece->placement), sheet.thickness,
-                                  std::max(cutter.DC, held.rough.setting.slot_width), {}});
+            held.parts.push_back({piece->id,
+                                  plane::placed(piece->outline, piece->placement),
+                                  sheet.thickness,
+                                  std::max(cutter.DC, held.rough.setting.slot_width),
+                                  {}});
         auto hold = holding::hold_parts(held.parts, sheet, material, job.machine, held.rough, &held.finish);
         if (!hold) return hold.problem();
         held.hold = std::move(hold).value();
@@ -132,7 +145,8 @@ Result<HeldFeeds> feeds_and_hold(const Job& job, const shop::Sheet& sheet, const
 
 } // namespace
 
-double room_for_spindle(const shop::Sheet& sheet, const shop::Cutter& cutter, const shop::Machine& machine, double lowest) {
+double room_for_spindle(const shop::Sheet& sheet, const shop::Cutter& cutter, const shop::Machine& machine,
+                        double lowest) {
     constexpr double kAir = 2.0; // mm between a turning nut and a clamp
     const double clamp_top = thickest(sheet) + tallest_clamp(sheet);
     double radius = cutter.radius();
@@ -169,11 +183,13 @@ Result<BuiltSetup> build_piece_setup(const Job& job, const shop::Sheet& sheet, c
         const holding::PartHold& part = hold.parts[i];
         pieces[i]->skin = part.skin;
         pieces[i]->tabs = part.tabs;
-        for (holding::Tab& tab : pieces[i]->tabs) tab.base = tab.width + 2 * tab.thickness * side_per_height;
+        for (holding::Tab& tab : pieces[i]->tabs)
+            tab.base = tab.width + 2 * tab.thickness * side_per_height;
         pieces[i]->margin = part.margin;
         const double floor = part.skin > 0 ? part.skin : -below_the_sheet(job.machine);
         features.push_back({"profile " + pieces[i]->id, parts[i].outline, floor, part.tabs});
-        for (const std::string& proposal : part.proposals) setup.notes.push_back(pieces[i]->id + ": " + proposal);
+        for (const std::string& proposal : part.proposals)
+            setup.notes.push_back(pieces[i]->id + ": " + proposal);
     }
     auto run = toolpath::profile_run(features, technology, frame, job.machine);
     if (!run) return in_setup(run.problem(), job, sheet);
@@ -198,7 +214,8 @@ Result<BuiltSetup> build_tray_setup(const Job& job, const shop::Sheet& sheet, co
     const toolpath::SheetFrame frame = frame_of(sheet, job.machine, false);
 
     double deepest = 0;
-    for (const PlannedFloor& floor : tray.floors) deepest = std::max(deepest, floor.depth);
+    for (const PlannedFloor& floor : tray.floors)
+        deepest = std::max(deepest, floor.depth);
     std::vector<toolpath::Technology> technologies;
     for (std::size_t i = 0; i < cutters.size(); ++i) {
         cutting::Task task;
@@ -217,11 +234,13 @@ Result<BuiltSetup> build_tray_setup(const Job& job, const shop::Sheet& sheet, co
     toolpath::PocketFeature pocket;
     pocket.name = "tray";
     pocket.wall = plane::placed(tray.wall, tray.placement);
-    for (const PlannedFloor& floor : tray.floors) pocket.floors.push_back({floor.depth, plane::placed(floor.area, tray.placement)});
+    for (const PlannedFloor& floor : tray.floors)
+        pocket.floors.push_back({floor.depth, plane::placed(floor.area, tray.placement)});
     auto runs = toolpath::pocket_runs({pocket}, technologies, frame, job.machine);
     if (!runs) return in_setup(runs.problem(), job, sheet);
     for (const toolpath::CutterRun& run : runs.value()) {
-        const shop::Cutter& cutter = *std::find_if(cutters.begin(), cutters.end(), [&](const auto& c) { return c.name == run.cutter; });
+        const shop::Cutter& cutter =
+            *std::find_if(cutters.begin(), cutters.end(), [&](const auto& c) { return c.name == run.cutter; });
         auto program = program_of(job, setup, run, cutter, frame);
         if (!program) return in_setup(program.problem(), job, sheet);
         setup.programs.push_back(std::move(program).value());

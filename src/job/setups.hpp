@@ -18,18 +18,21 @@ struct BuiltSetup {
 
 /// How far the cutter's centre must stay from the sheet's clamps, mm, so that cutter, shank, nut and spindle clear them
 /// when the tip is at `lowest` above the sheet's underside.
-[[nodiscard]] double room_for_spindle(const shop::Sheet& sheet, const shop::Cutter& cutter, const shop::Machine& machine, double lowest);
+[[nodiscard]] double room_for_spindle(const shop::Sheet& sheet, const shop::Cutter& cutter,
+                                      const shop::Machine& machine, double lowest);
 
 /// Cuts pieces out of one sheet. Fills skin, tabs and margin of the pieces given.
 [[nodiscard]] Result<BuiltSetup> build_piece_setup(const Job& job, const shop::Sheet& sheet,
-                                                   const std::vector<PlannedPiece*>& pieces, const std::vector<PlannedSeam>& seams);
+                                                   const std::vector<PlannedPiece*>& pieces,
+                                                   const std::vector<PlannedSeam>& seams);
 
 /// Clears the tray's recess. `cutters`: largest first, the last one finishes the wall.
 [[nodiscard]] Result<BuiltSetup> build_tray_setup(const Job& job, const shop::Sheet& sheet, const PlannedTray& tray,
                                                   const std::vector<shop::Cutter>& cutters);
 
 /// Where the set lies on the tray's sheet, and how deep the floors are.
-[[nodiscard]] Result<PlannedTray> plan_tray(const Job& job, const shop::Sheet& sheet, plane::Shape wall, plane::Shape wall_as_cut,
-                                            const std::vector<PlannedPiece>& pieces, const std::vector<shop::Cutter>& cutters);
+[[nodiscard]] Result<PlannedTray> plan_tray(const Job& job, const shop::Sheet& sheet, plane::Shape wall,
+                                            plane::Shape wall_as_cut, const std::vector<PlannedPiece>& pieces,
+                                            const std::vector<shop::Cutter>& cutters);
 
 } // namespace kerfwright::job

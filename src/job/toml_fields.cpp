@@ -23,7 +23,9 @@ void Fields::fail(const toml::node& at, const std::string& what, const std::stri
                       name_.empty() ? what : name_ + ": " + what, remedy}};
 }
 
-void Fields::fail(const std::string& what, const std::string& remedy) const { fail(table_, what, remedy); }
+void Fields::fail(const std::string& what, const std::string& remedy) const {
+    fail(table_, what, remedy);
+}
 
 bool Fields::has(const char* key) const {
     asked_.insert(key);
@@ -41,8 +43,10 @@ double Fields::quantity(const char* key, Dimension dimension, double low, double
     const toml::node& found = node(key);
     const std::string what = "\"" + std::string(key) + "\"";
     double value = 0;
-    if (const auto* number = found.as_floating_point()) value = number->get();
-    else if (const auto* whole = found.as_integer()) value = static_cast<double>(whole->get());
+    if (const auto* number = found.as_floating_point())
+        value = number->get();
+    else if (const auto* whole = found.as_integer())
+        value = static_cast<double>(whole->get());
     else if (const auto* written = found.as_string()) {
         const auto parsed = parse_quantity(written->get(), dimension, dimension == Dimension::length ? units_ : "");
         if (!parsed) fail(found, what + ": " + parsed.problem().what, parsed.problem().remedy);
@@ -53,7 +57,8 @@ double Fields::quantity(const char* key, Dimension dimension, double low, double
     if (!found.is_string() && dimension == Dimension::length) value *= length_unit(units_);
     if (!std::isfinite(value)) fail(found, what + " is not a finite number", "write a number");
     if (value < low || value > high)
-        fail(found, what + " is " + shown(value) + ", but must lie between " + shown(low) + " and " + shown(high), "change it");
+        fail(found, what + " is " + shown(value) + ", but must lie between " + shown(low) + " and " + shown(high),
+             "change it");
     return value;
 }
 
@@ -64,8 +69,10 @@ double Fields::quantity_or(const char* key, Dimension dimension, double low, dou
 double Fields::length(const toml::node& found, const std::string& what) const {
     constexpr double kLargest = 20'000; // mm; within the range of the plane grid
     double value = 0;
-    if (const auto* number = found.as_floating_point()) value = number->get() * length_unit(units_);
-    else if (const auto* whole = found.as_integer()) value = static_cast<double>(whole->get()) * length_unit(units_);
+    if (const auto* number = found.as_floating_point())
+        value = number->get() * length_unit(units_);
+    else if (const auto* whole = found.as_integer())
+        value = static_cast<double>(whole->get()) * length_unit(units_);
     else if (const auto* written = found.as_string()) {
         const auto parsed = parse_quantity(written->get(), Dimension::length, units_);
         if (!parsed) fail(found, what + ": " + parsed.problem().what, parsed.problem().remedy);
@@ -90,13 +97,16 @@ std::string Fields::text(const char* key) const {
     return written->get();
 }
 
-std::string Fields::text_or(const char* key, const std::string& otherwise) const { return has(key) ? text(key) : otherwise; }
+std::string Fields::text_or(const char* key, const std::string& otherwise) const {
+    return has(key) ? text(key) : otherwise;
+}
 
 std::vector<std::string> Fields::texts(const char* key) const {
     std::vector<std::string> all;
     for (const toml::node& item : array(key)) {
         const auto* written = item.as_string();
-        if (written == nullptr) fail(item, "\"" + std::string(key) + "\" holds something that is no text", "put each into quotes");
+        if (written == nullptr)
+            fail(item, "\"" + std::string(key) + "\" holds something that is no text", "put each into quotes");
         all.push_back(written->get());
     }
     return all;
@@ -109,7 +119,9 @@ const toml::array& Fields::array(const char* key) const {
     return *list;
 }
 
-Fields Fields::table(const char* key) const { return table(node(key), "[" + std::string(key) + "]"); }
+Fields Fields::table(const char* key) const {
+    return table(node(key), "[" + std::string(key) + "]");
+}
 
 Fields Fields::table(const toml::node& found, const std::string& name) const {
     const toml::table* inner = found.as_table();
@@ -121,7 +133,8 @@ void Fields::finish() const {
     for (const auto& [key, value] : table_) {
         if (asked_.contains(std::string_view(key.str()))) continue;
         std::string known;
-        for (const std::string& name : asked_) known += (known.empty() ? "" : ", ") + name;
+        for (const std::string& name : asked_)
+            known += (known.empty() ? "" : ", ") + name;
         const toml::source_region& where = key.source();
         throw FieldFault{{file_, static_cast<int>(where.begin.line), static_cast<int>(where.begin.column),
                           (name_.empty() ? "" : name_ + ": ") + "\"" + std::string(key.str()) + "\" is not a key here",

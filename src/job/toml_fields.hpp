@@ -24,7 +24,8 @@ class Fields {
     [[nodiscard]] bool has(const char* key) const;
     /// REQUIRES of the input: a number, or a string with a unit; finite; within [low, high].
     [[nodiscard]] double quantity(const char* key, Dimension dimension, double low, double high) const;
-    [[nodiscard]] double quantity_or(const char* key, Dimension dimension, double low, double high, double otherwise) const;
+    [[nodiscard]] double quantity_or(const char* key, Dimension dimension, double low, double high,
+                                     double otherwise) const;
     [[nodiscard]] double length(const toml::node& node, const std::string& what) const;
     [[nodiscard]] std::string text(const char* key) const;
     [[nodiscard]] std::string text_or(const char* key, const std::string& otherwise) const;

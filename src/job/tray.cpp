@@ -1,5 +1,4 @@
 #include "job/setups.hpp"
-
 #include "plane/nearest.hpp"
 
 #include <fmt/format.h>
@@ -21,8 +20,8 @@ bool clear_of(const plane::Shape& wall, const plane::EdgeIndex& edges, const pla
 }
 
 /// Is the recess far enough from the sheet's edges and, for every cutter, from its clamps?
-bool has_room(const plane::Shape& wall, const shop::Sheet& sheet, const shop::Machine& machine, const std::vector<shop::Cutter>& cutters,
-              double depth) {
+bool has_room(const plane::Shape& wall, const shop::Sheet& sheet, const shop::Machine& machine,
+              const std::vector<shop::Cutter>& cutters, double depth) {
     constexpr double kLeastRim = 1.0; // mm
     const plane::EdgeIndex edges(wall);
     for (const plane::Vec p : plane::sampled(sheet.outline.outer, 1))
@@ -48,13 +47,15 @@ Result<PlannedTray> plan_tray(const Job& job, const shop::Sheet& sheet, plane::S
     tray.sheet = sheet.name;
 
     double thickest = 0;
-    for (const PlannedPiece& piece : pieces) thickest = std::max(thickest, piece.thickness);
+    for (const PlannedPiece& piece : pieces)
+        thickest = std::max(thickest, piece.thickness);
     const double depth = thickest - wish.proud.value_or(0);
     if (depth <= 0) return problem("the pieces would stand proud by more than their thickness", "make \"top\" smaller");
     if (depth > sheet.thickness - kLeastFloor)
-        return problem(fmt::format("a recess of {:.2f} mm leaves less than {:.1f} mm of the {:.2f} mm sheet \"{}\"", depth, kLeastFloor,
-                                   sheet.thickness, sheet.name),
-                       fmt::format("use a sheet of at least {:.1f} mm, or let the pieces stand proud", depth + kLeastFloor));
+        return problem(
+            fmt::format("a recess of {:.2f} mm leaves less than {:.1f} mm of the {:.2f} mm sheet \"{}\"", depth,
+                        kLeastFloor, sheet.thickness, sheet.name),
+            fmt::format("use a sheet of at least {:.1f} mm, or let the pieces stand proud", depth + kLeastFloor));
 
     // In the middle of the sheet, upright if it goes, else turned by a quarter.
     const plane::Box stock = plane::bounds(sheet.outline);
@@ -62,7 +63,9 @@ Result<PlannedTray> plan_tray(const Job& job, const shop::Sheet& sheet, plane::S
         const plane::Box set = plane::bounds(plane::placed(wall, {0, 0, angle}));
         const plane::Vec shift = (stock.low + stock.high - set.low - set.high) * 0.5;
         const plane::Placement placement{shift.x, shift.y, angle};
-        if (set.width() + 2 * wish.border > stock.width() + 1e-9 || set.height() + 2 * wish.border > stock.height() + 1e-9) continue;
+        if (set.width() + 2 * wish.border > stock.width() + 1e-9 ||
+            set.height() + 2 * wish.border > stock.height() + 1e-9)
+            continue;
         const plane::Shape placed = plane::placed(wall, placement);
         if (!has_room(placed, sheet, job.machine, cutters, depth)) continue;
         tray.placement = placement;
@@ -72,10 +75,12 @@ Result<PlannedTray> plan_tray(const Job& job, const shop::Sheet& sheet, plane::S
         return tray;
     }
     const plane::Box set = plane::bounds(wall);
-    return problem(fmt::format("the set of {:.1f} x {:.1f} mm with a rim of {:.1f} mm does not fit on sheet \"{}\" ({:.1f} x {:.1f} mm) "
-                               "beside its clamps",
-                               set.width(), set.height(), wish.border, sheet.name, stock.width(), stock.height()),
-                   "use a larger sheet, a smaller border, or move the clamps");
+    return problem(
+        fmt::format(
+            "the set of {:.1f} x {:.1f} mm with a rim of {:.1f} mm does not fit on sheet \"{}\" ({:.1f} x {:.1f} mm) "
+            "beside its clamps",
+            set.width(), set.height(), wish.border, sheet.name, stock.width(), stock.height()),
+        "use a larger sheet, a smaller border, or move the clamps");
 }
 
 } // namespace kerfwright::job

@@ -10,7 +10,8 @@ namespace bridge {
 ClipperLib::Path to_path(const Ring& ring) {
     ClipperLib::Path path;
     path.reserve(ring.size());
-    for (const Point p : ring) path.emplace_back(p.x, p.y);
+    for (const Point p : ring)
+        path.emplace_back(p.x, p.y);
     return path;
 }
 
@@ -18,7 +19,8 @@ ClipperLib::Paths to_paths(const Shape& shape) {
     ClipperLib::Paths paths;
     for (const Polygon& polygon : shape) {
         paths.push_back(to_path(polygon.outer));
-        for (const Ring& hole : polygon.holes) paths.push_back(to_path(hole));
+        for (const Ring& hole : polygon.holes)
+            paths.push_back(to_path(hole));
     }
     return paths;
 }
@@ -30,7 +32,8 @@ Ring to_ring(const ClipperLib::Path& path) {
     ring.reserve(path.size());
     for (const ClipperLib::IntPoint& p : path)
         if (ring.empty() || ring.back() != Point{p.X, p.Y}) ring.push_back({p.X, p.Y});
-    while (ring.size() > 1 && ring.front() == ring.back()) ring.pop_back();
+    while (ring.size() > 1 && ring.front() == ring.back())
+        ring.pop_back();
     return ring;
 }
 
@@ -72,11 +75,15 @@ Shape run(ClipperLib::ClipType type, const ClipperLib::Paths& subject, const Cli
 
 Shape normal(const std::vector<Ring>& rings, FillRule rule) {
     ClipperLib::Paths paths;
-    for (const Ring& ring : rings) paths.push_back(bridge::to_path(ring));
-    return run(ClipperLib::ctUnion, paths, {}, rule == FillRule::nonzero ? ClipperLib::pftNonZero : ClipperLib::pftEvenOdd);
+    for (const Ring& ring : rings)
+        paths.push_back(bridge::to_path(ring));
+    return run(ClipperLib::ctUnion, paths, {},
+               rule == FillRule::nonzero ? ClipperLib::pftNonZero : ClipperLib::pftEvenOdd);
 }
 
-Shape unite(const Shape& a, const Shape& b) { return run(ClipperLib::ctUnion, bridge::to_paths(a), bridge::to_paths(b)); }
+Shape unite(const Shape& a, const Shape& b) {
+    return run(ClipperLib::ctUnion, bridge::to_paths(a), bridge::to_paths(b));
+}
 
 Shape unite(const std::vector<Shape>& shapes) {
     ClipperLib::Paths paths;

@@ -24,16 +24,23 @@ Vec nearest_on_segment(Vec p, Vec a, Vec b) {
     return a + ab * t;
 }
 
-double distance_to_segment(Vec p, Vec a, Vec b) { return distance(p, nearest_on_segment(p, a, b)); }
+double distance_to_segment(Vec p, Vec a, Vec b) {
+    return distance(p, nearest_on_segment(p, a, b));
+}
 
 EdgeIndex::EdgeIndex(std::vector<Ring> rings) : rings_(std::move(rings)) {
     for (std::uint32_t r = 0; r < rings_.size(); ++r)
-        for (std::uint32_t s = 0; s < rings_[r].size(); ++s) order_.push_back({r, s});
+        for (std::uint32_t s = 0; s < rings_[r].size(); ++s)
+            order_.push_back({r, s});
     if (!order_.empty()) build(0, static_cast<std::uint32_t>(order_.size()));
 }
 
-Vec EdgeIndex::start(Edge e) const { return to_mm(rings_[e.ring][e.segment]); }
-Vec EdgeIndex::end(Edge e) const { return to_mm(rings_[e.ring][(e.segment + 1) % rings_[e.ring].size()]); }
+Vec EdgeIndex::start(Edge e) const {
+    return to_mm(rings_[e.ring][e.segment]);
+}
+Vec EdgeIndex::end(Edge e) const {
+    return to_mm(rings_[e.ring][(e.segment + 1) % rings_[e.ring].size()]);
+}
 
 std::uint32_t EdgeIndex::build(std::uint32_t first, std::uint32_t last) {
     const auto here = static_cast<std::uint32_t>(nodes_.size());
@@ -85,7 +92,9 @@ std::optional<Nearest> EdgeIndex::nearest(Vec p, double within) const {
             const Edge e = order_[i];
             const Vec at = nearest_on_segment(p, start(e), end(e));
             const double d = distance(p, at);
-            const bool tie = best && d == best->distance && std::pair<std::size_t, std::size_t>(e.ring, e.segment) < std::pair(best->ring, best->segment);
+            const bool tie =
+                best && d == best->distance &&
+                std::pair<std::size_t, std::size_t>(e.ring, e.segment) < std::pair(best->ring, best->segment);
             if (d < limit || (!best && d <= limit) || tie) {
                 best = Nearest{d, at, e.ring, e.segment};
                 limit = d;
@@ -101,7 +110,8 @@ std::vector<Vec> sampled(const Ring& ring, double step) {
         const Vec a = to_mm(ring[i]);
         const Vec b = to_mm(ring[(i + 1) % ring.size()]);
         const int parts = std::max(1, static_cast<int>(std::ceil(distance(a, b) / step)));
-        for (int k = 0; k < parts; ++k) points.push_back(a + (b - a) * (static_cast<double>(k) / parts));
+        for (int k = 0; k < parts; ++k)
+            points.push_back(a + (b - a) * (static_cast<double>(k) / parts));
     }
     return points;
 }

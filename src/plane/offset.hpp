@@ -8,7 +8,7 @@
 namespace kerfwright::plane {
 
 struct OffsetOptions {
-    double arc_tolerance = 0.001;              ///< mm, largest distance of a chord from its true arc
+    double arc_tolerance = 0.001;                        ///< mm, largest distance of a chord from its true arc
     enum class Join { round, mitre } join = Join::round; ///< mitre: for sub-micrometre steps only
 };
 

@@ -8,46 +8,58 @@
 
 namespace kerfwright::plane {
 
-Point to_grid(Vec v) { return {std::llround(v.x / kGrid), std::llround(v.y / kGrid)}; }
+Point to_grid(Vec v) {
+    return {std::llround(v.x / kGrid), std::llround(v.y / kGrid)};
+}
 
-double length(Vec v) { return std::hypot(v.x, v.y); }
-double distance(Vec a, Vec b) { return length(a - b); }
+double length(Vec v) {
+    return std::hypot(v.x, v.y);
+}
+double distance(Vec a, Vec b) {
+    return length(a - b);
+}
 
 double signed_area(const Ring& ring) {
     if (ring.size() < 3) return 0;
     const Vec origin = to_mm(ring.front());
     double twice = 0;
-    for (std::size_t i = 1; i + 1 < ring.size(); ++i) twice += cross(to_mm(ring[i]) - origin, to_mm(ring[i + 1]) - origin);
+    for (std::size_t i = 1; i + 1 < ring.size(); ++i)
+        twice += cross(to_mm(ring[i]) - origin, to_mm(ring[i + 1]) - origin);
     return twice / 2;
 }
 
 double area(const Polygon& polygon) {
     double total = std::abs(signed_area(polygon.outer));
-    for (const Ring& hole : polygon.holes) total -= std::abs(signed_area(hole));
+    for (const Ring& hole : polygon.holes)
+        total -= std::abs(signed_area(hole));
     return total;
 }
 
 double area(const Shape& shape) {
     double total = 0;
-    for (const Polygon& polygon : shape) total += area(polygon);
+    for (const Polygon& polygon : shape)
+        total += area(polygon);
     return total;
 }
 
 double perimeter(const Ring& ring) {
     double total = 0;
-    for (std::size_t i = 0; i < ring.size(); ++i) total += distance(to_mm(ring[i]), to_mm(ring[(i + 1) % ring.size()]));
+    for (std::size_t i = 0; i < ring.size(); ++i)
+        total += distance(to_mm(ring[i]), to_mm(ring[(i + 1) % ring.size()]));
     return total;
 }
 
 double perimeter(const Polygon& polygon) {
     double total = perimeter(polygon.outer);
-    for (const Ring& hole : polygon.holes) total += perimeter(hole);
+    for (const Ring& hole : polygon.holes)
+        total += perimeter(hole);
     return total;
 }
 
 double perimeter(const Shape& shape) {
     double total = 0;
-    for (const Polygon& polygon : shape) total += perimeter(polygon);
+    for (const Polygon& polygon : shape)
+        total += perimeter(polygon);
     return total;
 }
 
@@ -73,15 +85,19 @@ bool overlap(const Box& a, const Box& b) {
 
 Box bounds(const Ring& ring) {
     Box box;
-    for (const Point p : ring) extend(box, to_mm(p));
+    for (const Point p : ring)
+        extend(box, to_mm(p));
     return box;
 }
 
-Box bounds(const Polygon& polygon) { return bounds(polygon.outer); }
+Box bounds(const Polygon& polygon) {
+    return bounds(polygon.outer);
+}
 
 Box bounds(const Shape& shape) {
     Box box;
-    for (const Polygon& polygon : shape) extend(box, bounds(polygon));
+    for (const Polygon& polygon : shape)
+        extend(box, bounds(polygon));
     return box;
 }
 
@@ -99,7 +115,8 @@ Vec centroid(const Polygon& polygon) {
         }
     };
     add(polygon.outer);
-    for (const Ring& hole : polygon.holes) add(hole);
+    for (const Ring& hole : polygon.holes)
+        add(hole);
     return origin + sum * (1 / (3 * twice));
 }
 
@@ -132,11 +149,11 @@ Side side_of(const Polygon& polygon, Point p) {
 }
 
 bool contains(const Shape& shape, Point p) {
-    return std::any_of(shape.begin(), shape.end(), [&](const Polygon& polygon) { return side_of(polygon, p) != Side::outside; });
+    return std::any_of(shape.begin(), shape.end(),
+                       [&](const Polygon& polygon) { return side_of(polygon, p) != Side::outside; });
 }
 
 namespace {
-
 
 double depth_at(const Polygon& polygon, Vec at) {
     if (side_of(polygon, to_grid(at)) != Side::inside) return -1;
@@ -146,7 +163,8 @@ double depth_at(const Polygon& polygon, Vec at) {
             depth = std::min(depth, distance_to_segment(at, to_mm(ring[i]), to_mm(ring[(i + 1) % ring.size()])));
     };
     look(polygon.outer);
-    for (const Ring& hole : polygon.holes) look(hole);
+    for (const Ring& hole : polygon.holes)
+        look(hole);
     return depth;
 }
 
@@ -199,19 +217,22 @@ Vec placed(Vec v, const Placement& placement) {
 Ring placed(const Ring& ring, const Placement& placement) {
     Ring out;
     out.reserve(ring.size());
-    for (const Point p : ring) out.push_back(to_grid(placed(to_mm(p), placement)));
+    for (const Point p : ring)
+        out.push_back(to_grid(placed(to_mm(p), placement)));
     return out;
 }
 
 Polygon placed(const Polygon& polygon, const Placement& placement) {
     Polygon out{placed(polygon.outer, placement), {}};
-    for (const Ring& hole : polygon.holes) out.holes.push_back(placed(hole, placement));
+    for (const Ring& hole : polygon.holes)
+        out.holes.push_back(placed(hole, placement));
     return out;
 }
 
 Shape placed(const Shape& shape, const Placement& placement) {
     Shape out;
-    for (const Polygon& polygon : shape) out.push_back(placed(polygon, placement));
+    for (const Polygon& polygon : shape)
+        out.push_back(placed(polygon, placement));
     return out;
 }
 

@@ -10,9 +10,9 @@
 
 namespace kerfwright::plane {
 
-inline constexpr double kGrid = 1e-5;                       ///< mm in one grid unit
-inline constexpr std::int64_t kRange = 2'100'000'000;       ///< largest coordinate, grid units
-inline constexpr double kRangeMm = 21'000;                  ///< the same in mm
+inline constexpr double kGrid = 1e-5;                 ///< mm in one grid unit
+inline constexpr std::int64_t kRange = 2'100'000'000; ///< largest coordinate, grid units
+inline constexpr double kRangeMm = 21'000;            ///< the same in mm
 
 /// A grid point.
 struct Point {
@@ -47,15 +47,27 @@ struct Box {
     [[nodiscard]] double height() const { return high.y - low.y; }
 };
 
-[[nodiscard]] inline Vec to_mm(Point p) { return {static_cast<double>(p.x) * kGrid, static_cast<double>(p.y) * kGrid}; }
+[[nodiscard]] inline Vec to_mm(Point p) {
+    return {static_cast<double>(p.x) * kGrid, static_cast<double>(p.y) * kGrid};
+}
 /// Nearest grid point. REQUIRES: |coordinate| <= kRangeMm (readers check it).
 [[nodiscard]] Point to_grid(Vec v);
 
-[[nodiscard]] inline Vec operator+(Vec a, Vec b) { return {a.x + b.x, a.y + b.y}; }
-[[nodiscard]] inline Vec operator-(Vec a, Vec b) { return {a.x - b.x, a.y - b.y}; }
-[[nodiscard]] inline Vec operator*(Vec a, double s) { return {a.x * s, a.y * s}; }
-[[nodiscard]] inline double dot(Vec a, Vec b) { return a.x * b.x + a.y * b.y; }
-[[nodiscard]] inline double cross(Vec a, Vec b) { return a.x * b.y - a.y * b.x; }
+[[nodiscard]] inline Vec operator+(Vec a, Vec b) {
+    return {a.x + b.x, a.y + b.y};
+}
+[[nodiscard]] inline Vec operator-(Vec a, Vec b) {
+    return {a.x - b.x, a.y - b.y};
+}
+[[nodiscard]] inline Vec operator*(Vec a, double s) {
+    return {a.x * s, a.y * s};
+}
+[[nodiscard]] inline double dot(Vec a, Vec b) {
+    return a.x * b.x + a.y * b.y;
+}
+[[nodiscard]] inline double cross(Vec a, Vec b) {
+    return a.x * b.y - a.y * b.x;
+}
 [[nodiscard]] double length(Vec v);
 [[nodiscard]] double distance(Vec a, Vec b);
 

@@ -32,13 +32,16 @@ TEST(Quantity, OtherDimensions) {
 }
 
 TEST(Quantity, WhatIsWrongIsNamed) {
-    for (const char* bad : {"", "mm", "1/0 in", "6 parsec", "1 2", "nan", "inf mm", "1e999", "6 mm mm", "1//2 in", "0x10"})
+    for (const char* bad :
+         {"", "mm", "1/0 in", "6 parsec", "1 2", "nan", "inf mm", "1e999", "6 mm mm", "1//2 in", "0x10"})
         EXPECT_FALSE(parse_quantity(bad, Dimension::length, "mm").ok()) << bad;
     EXPECT_FALSE(parse_quantity("30 mm", Dimension::feed).ok()) << "a length is no feed";
     EXPECT_NE(parse_quantity("6 parsec", Dimension::length).problem().what.find("parsec"), std::string::npos);
 }
 
-RC_GTEST_PROP(Quantity, NeverCrashes, (const std::string& text)) { (void)parse_quantity(text, Dimension::length, "mm"); }
+RC_GTEST_PROP(Quantity, NeverCrashes, (const std::string& text)) {
+    (void)parse_quantity(text, Dimension::length, "mm");
+}
 
 RC_GTEST_PROP(Quantity, MillimetresComeBackAsTheyWere, ()) {
     const double value = *rc::gen::inRange(-1000000, 1000000) / 1000.0;

@@ -33,8 +33,10 @@ Arrows read_arrows() {
         std::istringstream words((*it)[2].str());
         bool in_parts = false;
         for (std::string word; words >> word;) {
-            if (word == "PARTS" || word == "LIBRARIES") in_parts = word == "PARTS";
-            else if (in_parts) to.insert(word);
+            if (word == "PARTS" || word == "LIBRARIES")
+                in_parts = word == "PARTS";
+            else if (in_parts)
+                to.insert(word);
         }
         arrows[(*it)[1]] = to;
     }
@@ -42,7 +44,8 @@ Arrows read_arrows() {
         grew = false;
         for (auto& [from, to] : arrows)
             for (const std::string& next : std::set<std::string>(to))
-                for (const std::string& more : arrows[next]) grew |= to.insert(more).second;
+                for (const std::string& more : arrows[next])
+                    grew |= to.insert(more).second;
     }
     return arrows;
 }

@@ -1,6 +1,6 @@
-#include "job/files.hpp"
-
 #include "support/process.hpp"
+
+#include "job/files.hpp"
 
 #include <gtest/gtest.h>
 
@@ -18,7 +18,8 @@ TEST(Files, AFolderIsReplacedAsAWhole) {
     ASSERT_TRUE(replace_folder(out, {{"plan.json", "2"}}).ok());
     EXPECT_EQ(text_of(out / "plan.json"), "2");
     EXPECT_FALSE(fs::exists(out / "programs")) << "nothing of the old output is left";
-    EXPECT_EQ(std::distance(fs::directory_iterator(temp.path()), fs::directory_iterator()), 1) << "no folder is left beside it";
+    EXPECT_EQ(std::distance(fs::directory_iterator(temp.path()), fs::directory_iterator()), 1)
+        << "no folder is left beside it";
 }
 
 TEST(Files, AFolderOfSomebodyElseIsRefusedAndUntouched) {

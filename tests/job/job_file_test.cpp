@@ -1,6 +1,6 @@
-#include "job/job_file.hpp"
-
 #include "support/process.hpp"
+
+#include "job/job_file.hpp"
 
 #include <gtest/gtest.h>
 #include <rapidcheck/gtest.h>
@@ -41,7 +41,9 @@ cutters = ["flat-3", "flat-6"]
 )";
 
 Result<Job> read(const std::string& text) {
-    return read_job(text, "job.toml", [](const std::string& name) -> Result<std::string> { return Problem{name, 0, 0, "there is no such file", ""}; });
+    return read_job(text, "job.toml", [](const std::string& name) -> Result<std::string> {
+        return Problem{name, 0, 0, "there is no such file", ""};
+    });
 }
 
 std::string replaced(std::string text, const std::string& from, const std::string& to) {
@@ -67,7 +69,8 @@ TEST(JobFile, AGoodOneIsUnderstood) {
 }
 
 TEST(JobFile, InchesApplyToBareNumbers) {
-    const auto job = read(replaced(replaced(kGood, "units  = \"mm\"", "units = \"in\""), "size = [200, \"8 in\"]", "size = [8, \"200 mm\"]"));
+    const auto job = read(replaced(replaced(kGood, "units  = \"mm\"", "units = \"in\""), "size = [200, \"8 in\"]",
+                                   "size = [8, \"200 mm\"]"));
     ASSERT_TRUE(job.ok()) << to_string(job.problem());
     EXPECT_NEAR(plane::bounds(job.value().sheets[0].outline).width(), 203.2, 1e-4);
     EXPECT_NEAR(plane::bounds(job.value().sheets[0].outline).height(), 200, 1e-4);
@@ -115,10 +118,13 @@ TEST(JobFile, DeepNestingAndNoiseAreProblems) {
     EXPECT_FALSE(read("").ok());
 }
 
-RC_GTEST_PROP(JobFile, NeverCrashes, (const std::string& text)) { (void)read(text); }
+RC_GTEST_PROP(JobFile, NeverCrashes, (const std::string& text)) {
+    (void)read(text);
+}
 
 TEST(Patterns, TheMostSpecificWins) {
-    const std::vector<PiecePattern> patterns{{"*", "mdf"}, {"tuff-*", "walnut"}, {"tuff-upper", "oak"}, {"*-upper", "maple"}};
+    const std::vector<PiecePattern> patterns{
+        {"*", "mdf"}, {"tuff-*", "walnut"}, {"tuff-upper", "oak"}, {"*-upper", "maple"}};
     EXPECT_EQ(pattern_for(patterns, "tuff-upper")->material, "oak");
     EXPECT_EQ(pattern_for(patterns, "tuff-lower")->material, "walnut");
     EXPECT_EQ(pattern_for(patterns, "upper")->material, "mdf");

@@ -21,12 +21,14 @@ class Geos {
 
     [[nodiscard]] Geometry polygon(const plane::Polygon& polygon) const {
         std::vector<GEOSGeometry*> holes;
-        for (const plane::Ring& hole : polygon.holes) holes.push_back(ring(hole));
+        for (const plane::Ring& hole : polygon.holes)
+            holes.push_back(ring(hole));
         return own(GEOSGeom_createPolygon(ring(polygon.outer), holes.data(), static_cast<unsigned>(holes.size())));
     }
     [[nodiscard]] Geometry shape(const plane::Shape& shape) const {
         std::vector<GEOSGeometry*> parts;
-        for (const plane::Polygon& part : shape) parts.push_back(polygon(part).release());
+        for (const plane::Polygon& part : shape)
+            parts.push_back(polygon(part).release());
         return own(GEOSGeom_createCollection(GEOS_MULTIPOLYGON, parts.data(), static_cast<unsigned>(parts.size())));
     }
     [[nodiscard]] double area(const Geometry& g) const {

@@ -53,13 +53,16 @@ inline Outcome run(const std::string& command) {
     FILE* pipe = ::popen((command + " 2>" + err).c_str(), "r");
     if (pipe == nullptr) return outcome;
     char block[4096];
-    for (std::size_t n = 0; (n = std::fread(block, 1, sizeof block, pipe)) > 0;) outcome.out.append(block, n);
+    for (std::size_t n = 0; (n = std::fread(block, 1, sizeof block, pipe)) > 0;)
+        outcome.out.append(block, n);
     const int status = ::pclose(pipe);
     outcome.status = WIFEXITED(status) ? WEXITSTATUS(status) : 128 + WTERMSIG(status);
     outcome.err = text_of(err);
     return outcome;
 }
 
-inline Outcome kerfwright(const std::string& arguments) { return run(std::string(KERFWRIGHT_BINARY_DIR) + "/kerfwright " + arguments); }
+inline Outcome kerfwright(const std::string& arguments) {
+    return run(std::string(KERFWRIGHT_BINARY_DIR) + "/kerfwright " + arguments);
+}
 
 } // namespace kerfwright::support

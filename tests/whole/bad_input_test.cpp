@@ -91,7 +91,8 @@ TEST_F(BadInput, NotANumber) {
 }
 
 TEST_F(BadInput, HugeNumbers) {
-    temp_.write("quilt.svg", "<svg xmlns='http://www.w3.org/2000/svg'><rect id='a' width='1e300' height='1e300'/></svg>");
+    temp_.write("quilt.svg",
+                "<svg xmlns='http://www.w3.org/2000/svg'><rect id='a' width='1e300' height='1e300'/></svg>");
     refused("quilt.svg:");
 }
 
@@ -106,23 +107,26 @@ TEST_F(BadInput, SheetTooSmall) {
 }
 
 TEST_F(BadInput, RegionTooSmallForItsCutter) {
-    temp_.write("quilt.svg", "<svg xmlns='http://www.w3.org/2000/svg' width='100mm' height='60mm' viewBox='0 0 100 60'>"
-                             "<rect id='north-west' width='50' height='60'/><rect id='south-x' x='50' width='49.9' height='60'/>"
-                             "<rect id='north-east' x='99.9' width='0.1' height='60'/></svg>");
+    temp_.write("quilt.svg",
+                "<svg xmlns='http://www.w3.org/2000/svg' width='100mm' height='60mm' viewBox='0 0 100 60'>"
+                "<rect id='north-west' width='50' height='60'/><rect id='south-x' x='50' width='49.9' height='60'/>"
+                "<rect id='north-east' x='99.9' width='0.1' height='60'/></svg>");
     refused("north-east");
 }
 
 TEST_F(BadInput, TenMegabytesOfNoise) {
     std::string noise(10'000'000, '\0');
     std::uint64_t state = 1;
-    for (char& c : noise) c = static_cast<char>((state = state * 6364136223846793005ULL + 1442695040888963407ULL) >> 56);
+    for (char& c : noise)
+        c = static_cast<char>((state = state * 6364136223846793005ULL + 1442695040888963407ULL) >> 56);
     temp_.write("quilt.svg", noise);
     refused("quilt.svg:");
 }
 
 TEST_F(BadInput, DeepNesting) {
     std::string deep = "<svg xmlns='http://www.w3.org/2000/svg'>";
-    for (int i = 0; i < 5000; ++i) deep += "<g>";
+    for (int i = 0; i < 5000; ++i)
+        deep += "<g>";
     temp_.write("quilt.svg", deep + "<rect id='a' width='5' height='5'/>");
     refused("quilt.svg:");
 }
@@ -134,7 +138,8 @@ TEST_F(BadInput, NotATextAtAll) {
 
 TEST_F(BadInput, OutputFolderOfSomebodyElse) {
     temp_.write("mine/thesis.txt", "x");
-    const Outcome outcome = support::kerfwright("plan --quiet " + (temp_.path() / "job.toml").string() + " --out " + (temp_.path() / "mine").string());
+    const Outcome outcome = support::kerfwright("plan --quiet " + (temp_.path() / "job.toml").string() + " --out " +
+                                                (temp_.path() / "mine").string());
     EXPECT_EQ(outcome.status, 2) << outcome.err;
     EXPECT_EQ(text_of(temp_.path() / "mine/thesis.txt"), "x");
 }

@@ -34,7 +34,8 @@ std::set<std::string> kinds_after(const std::string& setup, const std::function<
     EXPECT_EQ(outcome.status, 1) << outcome.err;
     std::set<std::string> kinds;
     const auto proof = nlohmann::json::parse(outcome.out);
-    for (const auto& finding : proof["findings"]) kinds.insert(finding["kind"]);
+    for (const auto& finding : proof["findings"])
+        kinds.insert(finding["kind"]);
     return kinds;
 }
 
@@ -42,13 +43,15 @@ std::set<std::string> kinds_after(const std::string& setup, const std::function<
 std::vector<std::string> lines_of(const std::string& text) {
     std::vector<std::string> lines;
     std::istringstream in(text);
-    for (std::string line; std::getline(in, line);) lines.push_back(line);
+    for (std::string line; std::getline(in, line);)
+        lines.push_back(line);
     return lines;
 }
 
 std::string joined(const std::vector<std::string>& lines) {
     std::string text;
-    for (const std::string& line : lines) text += line + "\n";
+    for (const std::string& line : lines)
+        text += line + "\n";
     return text;
 }
 
@@ -90,14 +93,16 @@ TEST(Edits, ADepthIntoTheBedIsFound) {
 TEST(Edits, ADroppedMiddleIsFound) {
     const auto kinds = kinds_after("walnut-a", [](const std::string& text) {
         auto lines = lines_of(text);
-        lines.erase(lines.begin() + static_cast<std::ptrdiff_t>(lines.size() / 3), lines.begin() + static_cast<std::ptrdiff_t>(lines.size() / 2));
+        lines.erase(lines.begin() + static_cast<std::ptrdiff_t>(lines.size() / 3),
+                    lines.begin() + static_cast<std::ptrdiff_t>(lines.size() / 2));
         return joined(lines);
     });
     EXPECT_FALSE(kinds.empty());
 }
 
 TEST(Edits, SpindleNotStartedIsFound) {
-    const auto kinds = kinds_after("walnut-a", [](const std::string& text) { return std::regex_replace(text, std::regex("M3"), "M5"); });
+    const auto kinds = kinds_after(
+        "walnut-a", [](const std::string& text) { return std::regex_replace(text, std::regex("M3"), "M5"); });
     EXPECT_TRUE(kinds.contains("spindle-off"));
 }
 

@@ -1,10 +1,11 @@
 // What `kerfwright plan examples/skerry/job.toml` promises, judged from its files alone. The files are written once by
 // the test "whole.plan-skerry" (see CMakeLists.txt here), which runs first.
 
-#include "plane/boolean.hpp"
-#include "plane/nearest.hpp"
 #include "support/geos.hpp"
 #include "support/process.hpp"
+
+#include "plane/boolean.hpp"
+#include "plane/nearest.hpp"
 
 #include <gtest/gtest.h>
 #include <nlohmann/json.hpp>
@@ -28,17 +29,21 @@ const Json& plan() {
 
 plane::Ring ring_of(const Json& points) {
     plane::Ring ring;
-    for (const Json& p : points) ring.push_back(plane::to_grid({p[0], p[1]}));
+    for (const Json& p : points)
+        ring.push_back(plane::to_grid({p[0], p[1]}));
     return ring;
 }
 
 plane::Polygon polygon_of(const Json& rings) {
     plane::Polygon polygon{ring_of(rings[0]), {}};
-    for (std::size_t i = 1; i < rings.size(); ++i) polygon.holes.push_back(ring_of(rings[i]));
+    for (std::size_t i = 1; i < rings.size(); ++i)
+        polygon.holes.push_back(ring_of(rings[i]));
     return polygon;
 }
 
-plane::Placement placement_of(const Json& json) { return {json["x"], json["y"], json["angle_deg"]}; }
+plane::Placement placement_of(const Json& json) {
+    return {json["x"], json["y"], json["angle_deg"]};
+}
 
 const Json& named(const Json& list, const char* key, const std::string& name) {
     for (const Json& item : list)
@@ -76,7 +81,8 @@ TEST(Skerry, EveryPieceLiesOnASheetOfItsMaterialAndInsideIt) {
         EXPECT_EQ(sheet["material"], piece["material"]);
         const plane::Polygon stock = polygon_of(sheet["outline"]);
         const plane::Polygon placed = plane::placed(polygon_of(piece["outline"]), placement_of(piece["placement"]));
-        for (const plane::Point p : placed.outer) ASSERT_EQ(plane::side_of(stock, p), plane::Side::inside) << piece["id"];
+        for (const plane::Point p : placed.outer)
+            ASSERT_EQ(plane::side_of(stock, p), plane::Side::inside) << piece["id"];
     }
 }
 
@@ -87,10 +93,12 @@ TEST(Skerry, PiecesOnASheetKeepTheCuttersSpacing) {
     const Json& pieces = plan()["pieces"];
     for (std::size_t i = 0; i < pieces.size(); ++i) {
         const double DC = named(plan()["cutters"], "name", pieces[i]["cutter"])["DC"];
-        const auto a = geos.polygon(plane::placed(polygon_of(pieces[i]["outline"]), placement_of(pieces[i]["placement"])));
+        const auto a =
+            geos.polygon(plane::placed(polygon_of(pieces[i]["outline"]), placement_of(pieces[i]["placement"])));
         for (std::size_t j = i + 1; j < pieces.size(); ++j) {
             if (pieces[i]["setup"] != pieces[j]["setup"]) continue;
-            const auto b = geos.polygon(plane::placed(polygon_of(pieces[j]["outline"]), placement_of(pieces[j]["placement"])));
+            const auto b =
+                geos.polygon(plane::placed(polygon_of(pieces[j]["outline"]), placement_of(pieces[j]["placement"])));
             EXPECT_GE(geos.distance(a, b), DC) << pieces[i]["id"] << " and " << pieces[j]["id"];
         }
         const Json& shelf = named(plan()["setups"], "name", pieces[i]["setup"])["shelf"];
@@ -106,16 +114,19 @@ TEST(Skerry, AsCutPiecesOverlapNowhereAndLieInTheTray) {
     const oracle::Geos geos;
     const Json& pieces = plan()["pieces"];
     std::vector<oracle::Geos::Geometry> cut;
-    for (const Json& piece : pieces) cut.push_back(geos.polygon(polygon_of(piece["as_cut"])));
+    for (const Json& piece : pieces)
+        cut.push_back(geos.polygon(polygon_of(piece["as_cut"])));
     for (std::size_t i = 0; i < cut.size(); ++i)
         for (std::size_t j = i + 1; j < cut.size(); ++j)
             EXPECT_EQ(geos.overlap_area(cut[i], cut[j]), 0) << pieces[i]["id"] << " and " << pieces[j]["id"];
     plane::Shape wall;
     std::vector<plane::Ring> rings;
-    for (const Json& ring : plan()["tray"]["wall_as_cut"]) rings.push_back(ring_of(ring));
+    for (const Json& ring : plan()["tray"]["wall_as_cut"])
+        rings.push_back(ring_of(ring));
     wall = plane::normal(rings, plane::FillRule::even_odd);
     const auto tray = geos.shape(wall);
-    for (std::size_t i = 0; i < cut.size(); ++i) EXPECT_LT(geos.difference_area(cut[i], tray), 1e-9) << pieces[i]["id"];
+    for (std::size_t i = 0; i < cut.size(); ++i)
+        EXPECT_LT(geos.difference_area(cut[i], tray), 1e-9) << pieces[i]["id"];
 }
 
 TEST(Skerry, GapsBetweenAsCutPiecesAreWhatTheSeamTableSays) {
@@ -149,13 +160,16 @@ TEST(Skerry, ProvingTheFolderAgainGivesTheSame) {
 
 TEST(Skerry, TwiceAndOnOneThreadGivesTheSameBytes) {
     const support::TempFolder temp;
-    const auto again = support::kerfwright("plan " KERFWRIGHT_SOURCE_DIR "/examples/skerry/job.toml --quiet --threads 1 --out " + (temp.path() / "out").string());
+    const auto again =
+        support::kerfwright("plan " KERFWRIGHT_SOURCE_DIR "/examples/skerry/job.toml --quiet --threads 1 --out " +
+                            (temp.path() / "out").string());
     ASSERT_EQ(again.status, 0) << again.err << again.out;
     int files = 0;
     for (const auto& entry : fs::recursive_directory_iterator(kOut)) {
         if (!entry.is_regular_file()) continue;
         ++files;
-        EXPECT_TRUE(text_of(entry.path()) == text_of(temp.path() / "out" / fs::relative(entry.path(), kOut))) << entry.path();
+        EXPECT_TRUE(text_of(entry.path()) == text_of(temp.path() / "out" / fs::relative(entry.path(), kOut)))
+            << entry.path();
     }
     EXPECT_GT(files, 12);
 }

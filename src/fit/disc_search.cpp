@@ -18,9 +18,13 @@ double signed_distance(const plane::EdgeIndex& index, const plane::Nearest& near
     const std::size_t s = near->segment;
     const plane::Vec a = to_mm(ring[s]);
     const plane::Vec b = to_mm(ring[(s + 1) % n]);
+    // At a vertex both edges have a say: inside a convex corner is left of both, inside a reflex one left of either. Where
+    // the ring goes straight on, both say the same.
     const auto sign = [&](plane::Vec before, plane::Vec at, plane::Vec after) {
-        // At a vertex: a convex one is seen from outside, a reflex one from inside.
-        return cross(at - before, after - at) > 0 ? 1.0 : -1.0;
+        const bool left_of_first = cross(at - before, p - before) > 0;
+        const bool left_of_second = cross(after - at, p - at) > 0;
+        const bool convex = cross(at - before, after - at) > 0;
+        return (convex ? left_of_first && left_of_second : left_of_first || left_of_second) ? -1.0 : 1.0;
     };
     if (near->at == a) return near->distance * sign(to_mm(ring[(s + n - 1) % n]), a, b);
     if (distance(near->at, b) < 1e-12) return near->distance * sign(a, b, to_mm(ring[(s + 2) % n]));

@@ -251,7 +251,7 @@ void check_sheets(const Fields& fields, const Job& job) {
     for (const shop::Sheet& sheet : job.sheets)
         if (!names.insert(sheet.name).second)
             throw FieldFault{
-                {job.file, sheet.line, 0, "two sheets are called \"" + sheet.name + "\"", "give each its own name"}};
+                {job.file, sheet.line, 1, "two sheets are called \"" + sheet.name + "\"", "give each its own name"}};
     if (job.tray && !names.contains(job.tray->sheet))
         throw FieldFault{{job.file, job.tray->line, job.tray->column,
                           "[tray]: there is no sheet \"" + job.tray->sheet + "\"", "name one of the [[sheet]] tables"}};

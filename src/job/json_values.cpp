@@ -128,6 +128,10 @@ Json json_of(const shop::Cutter& c) {
             {"helix", c.helix},
             {"tip_angle", c.tip_angle},
             {"taper", c.taper},
+            {"edge_radius", c.edge_radius},
+            {"runout", c.runout},
+            {"elastic_modulus", c.elastic_modulus},
+            {"strength", c.strength},
             {"n_max", c.n_max},
             {"centre_cutting", c.centre_cutting},
             {"max_ramp", c.max_ramp}};
@@ -150,6 +154,10 @@ shop::Cutter cutter_from(const Json& json) {
     c.helix = number(json, "helix");
     c.tip_angle = number(json, "tip_angle");
     c.taper = number(json, "taper");
+    c.edge_radius = number(json, "edge_radius");
+    c.runout = number(json, "runout");
+    c.elastic_modulus = number(json, "elastic_modulus");
+    c.strength = number(json, "strength");
     c.n_max = number(json, "n_max");
     c.centre_cutting = member(json, "centre_cutting").get<bool>();
     c.max_ramp = number(json, "max_ramp");
@@ -177,6 +185,8 @@ Json json_of(const shop::Machine& m) {
             {"arc_tolerance", m.abilities.arc_tolerance},
             {"clearance_height", m.clearance_height},
             {"corner_deviation", m.corner_deviation},
+            {"stiffness", m.stiffness},
+            {"collet_stiffness", m.collet_stiffness},
             {"bed_allowance", m.bed_allowance}};
 }
 
@@ -197,8 +207,66 @@ shop::Machine machine_from(const Json& json) {
     m.abilities.arc_tolerance = number(json, "arc_tolerance");
     m.clearance_height = number(json, "clearance_height");
     m.corner_deviation = number(json, "corner_deviation");
+    m.stiffness = number(json, "stiffness");
+    m.collet_stiffness = number(json, "collet_stiffness");
     m.bed_allowance = number(json, "bed_allowance");
     return m;
+}
+
+namespace {
+
+Json json_of_value(const shop::Sourced& value) {
+    return {{"value", value.value}, {"low", value.low}, {"high", value.high}, {"sureness", to_string(value.sureness)}, {"source", value.source}};
+}
+
+shop::Sourced value_from(const Json& json, const char* name) {
+    using shop::Sureness;
+    constexpr Sureness kAll[] = {Sureness::published, Sureness::common_practice, Sureness::from_memory, Sureness::measured, Sureness::derived};
+    const Json& value = member(json, name);
+    return {number(value, "value"), number(value, "low"), number(value, "high"), enum_from(text(value, "sureness"), kAll), text(value, "source")};
+}
+
+} // namespace
+
+Json json_of(const shop::Material& material) {
+    const shop::CuttingForce& f = material.force;
+    const bool kienzle = f.form == shop::CuttingForce::Form::kienzle;
+    Json force{{"form", kienzle ? "kienzle" : "linear edge"}, {"radial_ratio", f.radial_ratio}};
+    if (kienzle) {
+        force["kc11"] = json_of_value(f.kc11);
+        force["mc"] = json_of_value(f.mc);
+    } else {
+        for (const auto& [name, value] : {std::pair("Ktc", f.ktc), std::pair("Kte", f.kte), std::pair("Krc", f.krc), std::pair("Kre", f.kre),
+                                          std::pair("Kac", f.kac), std::pair("Kae", f.kae)})
+            force[name] = json_of_value(value);
+    }
+    return {{"name", material.name}, {"title", material.title}, {"kind", to_string(material.kind)}, {"force", force}};
+}
+
+shop::Material material_from(const Json& json) {
+    using shop::MaterialKind;
+    constexpr MaterialKind kKinds[] = {MaterialKind::wood, MaterialKind::panel, MaterialKind::plastic, MaterialKind::metal, MaterialKind::laminate};
+    shop::Material material;
+    material.name = text(json, "name");
+    material.title = text(json, "title");
+    material.kind = enum_from(text(json, "kind"), kKinds);
+    const Json& force = member(json, "force");
+    shop::CuttingForce& f = material.force;
+    f.radial_ratio = number(force, "radial_ratio");
+    if (text(force, "form") == "kienzle") {
+        f.form = shop::CuttingForce::Form::kienzle;
+        f.kc11 = value_from(force, "kc11");
+        f.mc = value_from(force, "mc");
+    } else {
+        f.form = shop::CuttingForce::Form::linear_edge;
+        f.ktc = value_from(force, "Ktc");
+        f.kte = value_from(force, "Kte");
+        f.krc = value_from(force, "Krc");
+        f.kre = value_from(force, "Kre");
+        f.kac = value_from(force, "Kac");
+        f.kae = value_from(force, "Kae");
+    }
+    return material;
 }
 
 Json json_of(const shop::Sheet& sheet) {

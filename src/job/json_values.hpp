@@ -27,6 +27,8 @@ struct Unfit : std::runtime_error {
 [[nodiscard]] Json json_of(const plane::Placement& placement);
 [[nodiscard]] Json json_of(const shop::Cutter& cutter);
 [[nodiscard]] Json json_of(const shop::Machine& machine);
+/// What a proof needs to compute loads: name, kind and the law of the cutting force, with spreads and sources.
+[[nodiscard]] Json json_of(const shop::Material& material);
 [[nodiscard]] Json json_of(const shop::Sheet& sheet);
 [[nodiscard]] Json json_of(const cutting::FeedPlan& plan);
 
@@ -36,6 +38,7 @@ struct Unfit : std::runtime_error {
 [[nodiscard]] plane::Placement placement_from(const Json& json);
 [[nodiscard]] shop::Cutter cutter_from(const Json& json);
 [[nodiscard]] shop::Machine machine_from(const Json& json);
+[[nodiscard]] shop::Material material_from(const Json& json);
 [[nodiscard]] shop::Sheet sheet_from(const Json& json);
 
 /// The member, or Unfit naming it.

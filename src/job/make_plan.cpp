@@ -88,13 +88,16 @@ Result<Done> layout_stage(const Job& job, std::vector<PlannedPiece>& pieces, con
     return Done{};
 }
 
-void take(Plan& plan, BuiltSetup built) {
+void take(const Job& job, Plan& plan, BuiltSetup built) {
     for (const shop::Cutter& cutter : built.cutters) {
         const bool known =
             std::any_of(plan.cutters.begin(), plan.cutters.end(), [&](const auto& c) { return c.name == cutter.name; });
         if (!known) plan.cutters.push_back(cutter);
     }
     plan.feeds.insert(plan.feeds.end(), built.feeds.begin(), built.feeds.end());
+    const auto has = [&](const auto& m) { return m.name == built.setup.sheet.material; };
+    if (std::none_of(plan.materials.begin(), plan.materials.end(), has))
+        plan.materials.push_back(*find_material(job.library, built.setup.sheet.material));
     int number = 1;
     for (const PlannedSetup& setup : plan.setups)
         number += static_cast<int>(setup.programs.size());
@@ -134,7 +137,7 @@ Result<Plan> make_plan(const Job& job, const drawing::Drawing& drawing, const Pl
         if (on_it.empty()) continue;
         auto built = build_piece_setup(job, sheet, on_it, plan.seams);
         if (!built) return built.problem();
-        take(plan, std::move(built).value());
+        take(job, plan, std::move(built).value());
     }
     if (job.tray) {
         auto cutters = choose_tray_cutters(job, drawing);
@@ -147,7 +150,7 @@ Result<Plan> make_plan(const Job& job, const drawing::Drawing& drawing, const Pl
         plan.tray = std::move(tray).value();
         auto built = build_tray_setup(job, sheet, plan.tray, cutters.value());
         if (!built) return built.problem();
-        take(plan, std::move(built).value());
+        take(job, plan, std::move(built).value());
     }
     begin("assembly");
     auto assembly = assembly_stage(job, plan, options.threads);

@@ -90,6 +90,7 @@ struct Plan {
     PlannedTray tray;
     std::vector<PlannedSeam> seams;
     std::vector<shop::Cutter> cutters; ///< those used
+    std::vector<shop::Material> materials; ///< of the sheets used
     shop::Machine machine;
     Assembly assembly;
     std::vector<PlannedSetup> setups;

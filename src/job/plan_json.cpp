@@ -258,6 +258,7 @@ Plan plan_from(const Json& json) {
         plan.seams.push_back(seam_from(seam));
     for (const Json& cutter : member(json, "cutters"))
         plan.cutters.push_back(cutter_from(cutter));
+    for (const Json& material : member(json, "materials")) plan.materials.push_back(material_from(material));
     plan.machine = machine_from(member(json, "machine"));
     const Json& assembly = member(json, "assembly");
     plan.assembly = {number(assembly, "slack"),
@@ -293,6 +294,7 @@ std::string to_json(const Plan& plan) {
     json["title"] = plan.title;
     json["machine"] = json_of(plan.machine);
     json["cutters"] = array_of(plan.cutters);
+    json["materials"] = array_of(plan.materials);
     json["setups"] = array_of(plan.setups);
     json["pieces"] = array_of(plan.pieces);
     if (plan.has_tray) json["tray"] = json_of(plan.tray);

@@ -62,8 +62,13 @@ proof::SetupToProve setup_to_prove(const Plan& plan, const PlannedSetup& setup) 
                                   plane::placed(floor.area, plan.tray.placement), floor.depth});
         out.wall = plane::placed(plan.tray.wall, plan.tray.placement);
     }
-    for (const cutting::FeedPlan& feed : plan.feeds)
-        if (feed.material == setup.sheet.material) out.feed_max.emplace_back(feed.cutter, feed.setting.vf);
+    for (const shop::Material& material : plan.materials)
+        if (material.name == setup.sheet.material) out.material = material;
+    for (const cutting::FeedPlan& feed : plan.feeds) {
+        if (feed.material != setup.sheet.material) continue;
+        out.feed_max.emplace_back(feed.cutter, feed.setting.vf);
+        out.plans.push_back(feed);
+    }
     return out;
 }
 

@@ -88,14 +88,6 @@ Problem in_setup(Problem problem, const Job& job, const shop::Sheet& sheet) {
     return problem;
 }
 
-toolpath::Technology technology_of(const shop::Cutter& cutter, cutting::FeedPlan rough, cutting::FeedPlan finish,
-                                   double allowance) {
-    // One speed for the whole program: the finishing pass runs at the speed of the roughing passes.
-    finish.setting.vf *= rough.setting.n > 0 ? std::min(1.0, rough.setting.n / finish.setting.n) : 1;
-    finish.setting.n = rough.setting.n;
-    return {cutter, std::move(rough), std::move(finish), allowance, true};
-}
-
 /// Feed plans of a sheet's profiles and what holds its parts with them.
 struct HeldFeeds {
     cutting::FeedPlan rough, finish;
@@ -111,11 +103,13 @@ Result<HeldFeeds> feeds_and_hold(const Job& job, const shop::Sheet& sheet, const
     constexpr double kLeastShare = 0.3; // of the force, in one step
     cutting::Task roughing, finishing;
     roughing.depth = finishing.depth = depth;
-    roughing.finish_allowance = finishing.finish_allowance = kFinishAllowance;
+    roughing.finish_allowance = kFinishAllowance;
+    finishing.finish_allowance = kFinishMost;
     finishing.step = cutting::Step::finish;
     std::optional<HeldFeeds> best;
     for (int attempt = 0; attempt < kAttempts; ++attempt) {
         auto rough = cutting::plan_feeds(material, cutter, job.machine, roughing);
+        if (rough) finishing.n = rough.value().setting.n; // one speed for the whole program
         auto finish = cutting::plan_feeds(material, cutter, job.machine, finishing);
         if ((!rough || !finish) && best) break; // no gentler setting is inside all limits: keep what there is
         if (!rough) return rough.problem();
@@ -176,7 +170,7 @@ Result<BuiltSetup> build_piece_setup(const Job& job, const shop::Sheet& sheet, c
     setup.margin_min = hold.margin_min;
     setup.notes = hold.notes;
 
-    const auto technology = technology_of(cutter, rough, finish, kFinishAllowance);
+    const toolpath::Technology technology{cutter, rough, finish, kFinishAllowance, true};
     const double side_per_height = 1 / std::tan(toolpath::tab_side_angle(technology) * std::numbers::pi / 180);
     std::vector<toolpath::ProfileFeature> features;
     for (std::size_t i = 0; i < pieces.size(); ++i) {
@@ -220,14 +214,17 @@ Result<BuiltSetup> build_tray_setup(const Job& job, const shop::Sheet& sheet, co
     for (std::size_t i = 0; i < cutters.size(); ++i) {
         cutting::Task task;
         task.depth = deepest;
-        task.finish_allowance = kFinishAllowance;
-        task.step = i == 0 ? cutting::Step::pocket : cutting::Step::rest;
+        task.finish_allowance = kFinishMost;
+        // What a larger cutter left is often as wide as this one: it is planned as a full slot.
+        task.step = i == 0 ? cutting::Step::pocket : cutting::Step::profile;
         auto rough = cutting::plan_feeds(material, cutters[i], job.machine, task);
         if (!rough) return in_setup(rough.problem(), job, sheet);
+        if (i > 0) rough.value().step = cutting::Step::rest;
         task.step = cutting::Step::finish;
+        task.n = rough.value().setting.n;
         auto finish = cutting::plan_feeds(material, cutters[i], job.machine, task);
         if (!finish) return in_setup(finish.problem(), job, sheet);
-        technologies.push_back(technology_of(cutters[i], rough.value(), finish.value(), kFinishAllowance));
+        technologies.push_back({cutters[i], rough.value(), finish.value(), kFinishAllowance, true});
         built.feeds.push_back(technologies.back().rough);
         if (i + 1 == cutters.size()) built.feeds.push_back(technologies.back().finish);
     }

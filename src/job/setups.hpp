@@ -8,6 +8,8 @@ namespace kerfwright::job {
 
 /// What roughing leaves on a wall for the finishing pass, mm, radial; common practice.
 inline constexpr double kFinishAllowance = 0.2;
+/// What the finishing pass is planned for, mm: in hollows of the outline it meets more than the allowance.
+inline constexpr double kFinishMost = 1.5 * kFinishAllowance;
 
 /// What a setup adds to the plan.
 struct BuiltSetup {

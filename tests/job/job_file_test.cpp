@@ -69,8 +69,12 @@ TEST(JobFile, AGoodOneIsUnderstood) {
 }
 
 TEST(JobFile, InchesApplyToBareNumbers) {
-    const auto job = read(replaced(replaced(kGood, "units  = \"mm\"", "units = \"in\""), "size = [200, \"8 in\"]",
-                                   "size = [8, \"200 mm\"]"));
+    std::string text = replaced(kGood, "units  = \"mm\"", "units = \"in\"");
+    text = replaced(text, "size = [200, \"8 in\"]", "size = [8, \"200 mm\"]");
+    text = replaced(text, "thickness = 12", "thickness = 0.5");
+    text = replaced(text, "thickness = 5", "thickness = 0.2");
+    text = replaced(text, "measured = [[1, 1, 5.1]]", "measured = [[1, 1, 0.21]]");
+    const auto job = read(text);
     ASSERT_TRUE(job.ok()) << to_string(job.problem());
     EXPECT_NEAR(plane::bounds(job.value().sheets[0].outline).width(), 203.2, 1e-4);
     EXPECT_NEAR(plane::bounds(job.value().sheets[0].outline).height(), 200, 1e-4);

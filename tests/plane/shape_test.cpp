@@ -94,6 +94,7 @@ RC_GTEST_PROP(Shape, SidesAgreeWithGeos, (std::uint64_t seed)) {
     const oracle::Geos geos;
     const Polygon polygon = oracle::pierced(random, {0, 0}, 20);
     const auto theirs = geos.polygon(polygon);
+    if (!geos.valid(theirs)) return; // now and then the hole reaches out of a thin star
     RC_ASSERT(std::abs(geos.area(theirs) - area(polygon)) < 1e-9 * area(polygon));
     for (int i = 0; i < 50; ++i) {
         const Point p = to_grid({random.uniform(-20, 20), random.uniform(-20, 20)});

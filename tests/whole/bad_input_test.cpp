@@ -60,7 +60,7 @@ TEST_F(BadInput, BrokenXml) {
 
 TEST_F(BadInput, BrokenToml) {
     spoil_job("[pieces]", "[pieces");
-    refused("job.toml:14:");
+    refused("job.toml:13:");
 }
 
 TEST_F(BadInput, BrokenDxf) {

@@ -18,8 +18,8 @@ double signed_distance(const plane::EdgeIndex& index, const plane::Nearest& near
     const std::size_t s = near->segment;
     const plane::Vec a = to_mm(ring[s]);
     const plane::Vec b = to_mm(ring[(s + 1) % n]);
-    // At a vertex both edges have a say: inside a convex corner is left of both, inside a reflex one left of either. Where
-    // the ring goes straight on, both say the same.
+    // At a vertex both edges have a say: inside a convex corner is left of both, inside a reflex one left of either.
+    // Where the ring goes straight on, both say the same.
     const auto sign = [&](plane::Vec before, plane::Vec at, plane::Vec after) {
         const bool left_of_first = cross(at - before, p - before) > 0;
         const bool left_of_second = cross(after - at, p - at) > 0;

@@ -216,14 +216,20 @@ shop::Machine machine_from(const Json& json) {
 namespace {
 
 Json json_of_value(const shop::Sourced& value) {
-    return {{"value", value.value}, {"low", value.low}, {"high", value.high}, {"sureness", to_string(value.sureness)}, {"source", value.source}};
+    return {{"value", value.value},
+            {"low", value.low},
+            {"high", value.high},
+            {"sureness", to_string(value.sureness)},
+            {"source", value.source}};
 }
 
 shop::Sourced value_from(const Json& json, const char* name) {
     using shop::Sureness;
-    constexpr Sureness kAll[] = {Sureness::published, Sureness::common_practice, Sureness::from_memory, Sureness::measured, Sureness::derived};
+    constexpr Sureness kAll[] = {Sureness::published, Sureness::common_practice, Sureness::from_memory,
+                                 Sureness::measured, Sureness::derived};
     const Json& value = member(json, name);
-    return {number(value, "value"), number(value, "low"), number(value, "high"), enum_from(text(value, "sureness"), kAll), text(value, "source")};
+    return {number(value, "value"), number(value, "low"), number(value, "high"),
+            enum_from(text(value, "sureness"), kAll), text(value, "source")};
 }
 
 } // namespace
@@ -236,8 +242,8 @@ Json json_of(const shop::Material& material) {
         force["kc11"] = json_of_value(f.kc11);
         force["mc"] = json_of_value(f.mc);
     } else {
-        for (const auto& [name, value] : {std::pair("Ktc", f.ktc), std::pair("Kte", f.kte), std::pair("Krc", f.krc), std::pair("Kre", f.kre),
-                                          std::pair("Kac", f.kac), std::pair("Kae", f.kae)})
+        for (const auto& [name, value] : {std::pair("Ktc", f.ktc), std::pair("Kte", f.kte), std::pair("Krc", f.krc),
+                                          std::pair("Kre", f.kre), std::pair("Kac", f.kac), std::pair("Kae", f.kae)})
             force[name] = json_of_value(value);
     }
     return {{"name", material.name}, {"title", material.title}, {"kind", to_string(material.kind)}, {"force", force}};
@@ -245,7 +251,8 @@ Json json_of(const shop::Material& material) {
 
 shop::Material material_from(const Json& json) {
     using shop::MaterialKind;
-    constexpr MaterialKind kKinds[] = {MaterialKind::wood, MaterialKind::panel, MaterialKind::plastic, MaterialKind::metal, MaterialKind::laminate};
+    constexpr MaterialKind kKinds[] = {MaterialKind::wood, MaterialKind::panel, MaterialKind::plastic,
+                                       MaterialKind::metal, MaterialKind::laminate};
     shop::Material material;
     material.name = text(json, "name");
     material.title = text(json, "title");

@@ -89,7 +89,7 @@ struct Plan {
     bool has_tray = false;
     PlannedTray tray;
     std::vector<PlannedSeam> seams;
-    std::vector<shop::Cutter> cutters; ///< those used
+    std::vector<shop::Cutter> cutters;     ///< those used
     std::vector<shop::Material> materials; ///< of the sheets used
     shop::Machine machine;
     Assembly assembly;

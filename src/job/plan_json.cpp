@@ -258,7 +258,8 @@ Plan plan_from(const Json& json) {
         plan.seams.push_back(seam_from(seam));
     for (const Json& cutter : member(json, "cutters"))
         plan.cutters.push_back(cutter_from(cutter));
-    for (const Json& material : member(json, "materials")) plan.materials.push_back(material_from(material));
+    for (const Json& material : member(json, "materials"))
+        plan.materials.push_back(material_from(material));
     plan.machine = machine_from(member(json, "machine"));
     const Json& assembly = member(json, "assembly");
     plan.assembly = {number(assembly, "slack"),

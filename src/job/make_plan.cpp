@@ -24,18 +24,38 @@ const shop::Cutter& cutter_named(const Job& job, const std::string& name) {
                          [&](const auto& cutter) { return cutter.name == name; });
 }
 
-/// Room around a piece, mm: the slot that its cutter makes in its material at the depth of the thickest sheet of it
-/// (the roughing passes stand off by the finishing allowance), and a web that keeps one slot from touching the next
-/// part.
-Result<double> kerf_of(const Job& job, const PlannedPiece& piece) {
-    const shop::Material& material = *find_material(job.library, piece.material);
-    const shop::Cutter& cutter = cutter_named(job, piece.cutter);
-    cutting::Task task;
-    for (const shop::Sheet& sheet : job.sheets)
-        if (sheet.material == piece.material) task.depth = std::max(task.depth, sheet.thickness);
-    auto feeds = cutting::plan_feeds(material, cutter, job.machine, task);
-    if (!feeds) return feeds.problem();
-    return std::max(cutter.DC, feeds.value().setting.slot_width) + kFinishAllowance + kWeb;
+/// What the pieces may be cut from, and how wide the slots become there.
+struct Shelf {
+    std::vector<shop::Sheet> sheets;
+    std::map<std::string, double> kerf; ///< material -> mm
+    std::vector<std::string> notes;     ///< on sheets that were left out
+};
+
+/// The sheets of the pieces' materials (the tray's own left out) that the chosen cutters can cut through. Room around a
+/// piece is the slot its cutter makes (roughing stands off by the finishing allowance) and a web to the next part.
+Result<Shelf> shelf_for(const Job& job, const std::vector<PlannedPiece>& pieces) {
+    Shelf shelf;
+    std::map<std::string, Problem> refused;
+    for (const shop::Sheet& sheet : job.sheets) {
+        const auto piece = std::find_if(pieces.begin(), pieces.end(), [&](const auto& p) { return p.material == sheet.material; });
+        if (piece == pieces.end() || (job.tray && sheet.name == job.tray->sheet)) continue;
+        const shop::Cutter& cutter = cutter_named(job, piece->cutter);
+        cutting::Task task;
+        task.depth = sheet.thickness;
+        auto feeds = cutting::plan_feeds(*find_material(job.library, sheet.material), cutter, job.machine, task);
+        if (!feeds) {
+            refused.emplace(sheet.material, Problem{job.file, sheet.line, 1, "sheet " + sheet.name + ": " + feeds.problem().what,
+                                                    feeds.problem().remedy});
+            shelf.notes.push_back("sheet " + sheet.name + " is left out: " + cutter.name + " cannot cut through it");
+            continue;
+        }
+        const double slot = std::max(cutter.DC, feeds.value().setting.slot_width) + kFinishAllowance + kWeb;
+        shelf.kerf[sheet.material] = std::max(shelf.kerf[sheet.material], slot);
+        shelf.sheets.push_back(sheet);
+    }
+    for (const auto& [material, problem] : refused)
+        if (!shelf.kerf.contains(material)) return problem;
+    return shelf;
 }
 
 /// Room around clamps beyond a part's own, mm: for the widest turning thing that reaches down to a clamp.
@@ -48,38 +68,32 @@ double clamp_room(const Job& job, const std::vector<PlannedPiece>& pieces) {
     return room;
 }
 
-Result<Done> layout_stage(const Job& job, std::vector<PlannedPiece>& pieces, const PlanOptions& options) {
+Result<Done> layout_stage(const Job& job, Plan& plan, const PlanOptions& options) {
+    auto shelf = shelf_for(job, plan.pieces);
+    if (!shelf) return shelf.problem();
+    for (const std::string& note : shelf.value().notes)
+        plan.notes.push_back(note);
     std::vector<layout::Part> parts;
-    std::map<std::pair<std::string, std::string>, double> kerfs;
-    for (const PlannedPiece& piece : pieces) {
-        const auto key = std::pair(piece.material, piece.cutter);
-        if (!kerfs.contains(key)) {
-            auto kerf = kerf_of(job, piece);
-            if (!kerf) return kerf.problem();
-            kerfs[key] = kerf.value();
-        }
+    for (const PlannedPiece& piece : plan.pieces) {
         layout::Part part;
         part.id = piece.id;
         part.outline = piece.outline;
         part.material = piece.material;
-        part.kerf = kerfs[key];
+        part.kerf = shelf.value().kerf[piece.material];
         part.keep_grain = find_material(job.library, piece.material)->grain;
         parts.push_back(std::move(part));
     }
-    std::vector<shop::Sheet> sheets;
-    for (const shop::Sheet& sheet : job.sheets)
-        if (!job.tray || sheet.name != job.tray->sheet) sheets.push_back(sheet);
     layout::LayoutOptions layout_options;
     layout_options.threads = options.threads;
-    layout_options.clamp_room = clamp_room(job, pieces);
-    auto placed = layout::place_parts(parts, sheets, {}, layout_options);
+    layout_options.clamp_room = clamp_room(job, plan.pieces);
+    auto placed = layout::place_parts(parts, shelf.value().sheets, {}, layout_options);
     if (!placed) {
         Problem problem = placed.problem();
         if (problem.file.empty()) problem.file = job.file;
         return problem;
     }
     for (const layout::Placed& place : placed.value().placed) {
-        const auto piece = std::find_if(pieces.begin(), pieces.end(), [&](const auto& p) { return p.id == place.id; });
+        const auto piece = std::find_if(plan.pieces.begin(), plan.pieces.end(), [&](const auto& p) { return p.id == place.id; });
         piece->sheet = place.sheet;
         piece->setup = place.sheet;
         piece->placement = place.placement;
@@ -127,7 +141,7 @@ Result<Plan> make_plan(const Job& job, const drawing::Drawing& drawing, const Pl
         plan.notes.push_back("fit: " + note);
 
     begin("layout");
-    if (auto laid = layout_stage(job, plan.pieces, options); !laid) return laid.problem();
+    if (auto laid = layout_stage(job, plan, options); !laid) return laid.problem();
 
     begin("feeds, holding and toolpaths");
     for (const shop::Sheet& sheet : job.sheets) {

@@ -177,7 +177,7 @@ papers::Page setup_page(const Job& job, const Plan& plan, const PlannedSetup& se
                    {"machine time", minutes(seconds)}};
     if (setup.skin > 0) facts.facts.emplace_back("onion skin", mm(setup.skin));
     if (setup.z_zero_on_bed) facts.facts.emplace_back("least margin", fmt::format("{:.1f}", setup.margin_min));
-    page.blocks = {facts, cutters_of(plan, setup), settings_of(plan, setup)};
+    page.blocks = {facts, cutters_of(plan, setup), cautions_of(job, setup), settings_of(plan, setup)};
     if (setup.z_zero_on_bed) page.blocks.push_back(parts_of(plan, setup, proof));
     Block measure;
     measure.heading = "Measure before and after";
@@ -193,7 +193,6 @@ papers::Page setup_page(const Job& job, const Plan& plan, const PlannedSetup& se
         page.blocks.push_back(notes);
     }
     page.blocks.push_back(verdict_of(setup, proof));
-    page.blocks.push_back(cautions_of(job, setup));
     return page;
 }
 

@@ -60,9 +60,9 @@ Result<PlannedProgram> program_of(const Job& job, const PlannedSetup& setup, con
         out.sections.push_back({step.name, step.moves});
     const auto with_time = [&](const std::string& time) {
         out.header = {job.title,
-                      fmt::format("setup {}: {} {}", setup.name, setup.sheet.material, size_text(setup.sheet)),
-                      "zero " + setup.zero,
-                      fmt::format("cutter {}: DC {:.3f} mm, {} teeth, protruding {:.0f} mm", cutter.name, cutter.DC,
+                      fmt::format("setup {}, {} {}", setup.name, setup.sheet.material, size_text(setup.sheet)),
+                      setup.zero,
+                      fmt::format("cutter {}, DC {:.3f} mm, {} teeth, protruding {:.0f} mm", cutter.name, cutter.DC,
                                   cutter.ZEFP, cutter.LPR),
                       fmt::format("speed {:.0f} rev/min{}", run.n, time)};
         return program::write_program(out, job.machine);
@@ -74,7 +74,7 @@ Result<PlannedProgram> program_of(const Job& job, const PlannedSetup& setup, con
     reading.start = {0, 0, frame.clearance};
     const double seconds = motion::time_of(program::read_program(draft.value(), reading).moves, job.machine).total;
     auto text =
-        with_time(fmt::format(", time {}:{:02} min", static_cast<int>(seconds) / 60, static_cast<int>(seconds) % 60));
+        with_time(fmt::format(", time {} min {:02} s", static_cast<int>(seconds) / 60, static_cast<int>(seconds) % 60));
     if (!text) return text.problem();
     return PlannedProgram{setup.name + "-" + cutter.name + ".nc", cutter.name, seconds, run.n, std::move(text).value()};
 }
@@ -160,7 +160,7 @@ Result<BuiltSetup> build_piece_setup(const Job& job, const shop::Sheet& sheet, c
     PlannedSetup& setup = built.setup;
     setup.name = sheet.name;
     setup.sheet = sheet;
-    setup.zero = "X Y at the sheet's lower left corner, Z on the bed (top of the spoilboard)";
+    setup.zero = "X0 Y0 at the sheet's lower left corner, Z0 on the bed";
     const toolpath::SheetFrame frame = frame_of(sheet, job.machine, true);
 
     auto held = feeds_and_hold(job, sheet, material, cutter, frame.top, pieces);
@@ -203,7 +203,7 @@ Result<BuiltSetup> build_tray_setup(const Job& job, const shop::Sheet& sheet, co
     setup.name = sheet.name;
     setup.sheet = sheet;
     setup.z_zero_on_bed = false;
-    setup.zero = "X Y at the sheet's lower left corner, Z on the sheet's top face";
+    setup.zero = "X0 Y0 at the sheet's lower left corner, Z0 on its top face";
     setup.margin_min = 0;
     const toolpath::SheetFrame frame = frame_of(sheet, job.machine, false);
 

@@ -9,6 +9,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 #include <filesystem>
 #include <map>
 
@@ -83,7 +84,7 @@ int report_proof(const Console& console, const job::Proof& proof) {
 }
 
 std::string minutes(double seconds) {
-    const auto whole = static_cast<long>(seconds + 0.5);
+    const auto whole = std::lround(seconds);
     return fmt::format("{}:{:02}:{:02}", whole / 3600, whole % 3600 / 60, whole % 60);
 }
 
@@ -192,7 +193,9 @@ int run_plan(const Console& console, const PlanArguments& arguments) {
     auto plan = job::make_plan(job.value(), drawing.value(), options);
     if (!plan) return fail(console, plan.problem());
     progress(console, "proof");
-    const job::Proof proof = job::prove_plan(plan.value(), console.threads);
+    const auto proven = job::prove_as_written(plan.value(), console.threads);
+    if (!proven) return fail(console, proven.problem());
+    const job::Proof& proof = proven.value();
     progress(console, "papers");
     auto files = job::output_files(job.value(), plan.value(), proof);
     if (!files) return fail(console, files.problem());

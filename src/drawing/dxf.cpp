@@ -58,7 +58,8 @@ unsigned colour_of(int number) {
     const auto byte = [](double level) { return static_cast<unsigned>(std::lround(255 * level)); };
     if (number >= 250) return byte((std::min(number, 255) - 248) / 7.0) * 0x010101U;
     constexpr std::array<double, 5> kDepths{1, 0.65, 0.5, 0.3, 0.15};
-    const double hue = (number / 10 - 1) * 0.25; // sixths of the wheel
+    const int spoke = number / 10 - 1; // 24 around the wheel
+    const double hue = spoke * 0.25;   // sixths of the wheel
     const double value = kDepths[static_cast<std::size_t>(number % 10 / 2)], saturation = number % 2 == 0 ? 1 : 0.5;
     const auto channel = [&](double n) {
         const double k = std::fmod(n + hue, 6);
@@ -314,7 +315,8 @@ class DxfReader {
         const double width = of.number(42, 0.6 * height * static_cast<double>(text.size())),
                      tall = of.number(43, height);
         const int corner = std::clamp(of.whole(71, 1), 1, 9) - 1; // 1 to 9: top left to bottom right
-        const double dx = (1 - corner % 3) * width / 2, dy = (corner / 3 - 1) * tall / 2;
+        const int column = corner % 3, row = corner / 3;
+        const double dx = (1 - column) * width / 2, dy = (row - 1) * tall / 2;
         const Vec anchor{of.number(10), of.number(20)};
         Vec along{1, 0};
         if (of.has(11))

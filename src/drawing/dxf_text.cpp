@@ -7,6 +7,7 @@
 #include <algorithm>
 #include <array>
 #include <charconv>
+#include <utility>
 
 namespace kerfwright::drawing {
 namespace {
@@ -95,9 +96,12 @@ class Sections {
                 records.push_back(record());
             }
             ++at_;
-            if (name == "ENTITIES") dxf_.entities = std::move(records);
-            if (name == "TABLES") tables(records);
-            if (name == "BLOCKS") blocks(records);
+            if (name == "TABLES")
+                tables(records);
+            else if (name == "BLOCKS")
+                blocks(records);
+            else if (name == "ENTITIES")
+                dxf_.entities = std::move(records);
         }
         return Done{};
     }
@@ -139,7 +143,7 @@ class Sections {
                 open = true;
             } else if (record.type == "ENDBLK") {
                 const std::string key = folded(block.name);
-                if (open) dxf_.blocks.emplace(key, std::move(block));
+                if (open) dxf_.blocks.emplace(key, std::exchange(block, {}));
                 open = false;
             } else if (open) {
                 block.records.push_back(record);

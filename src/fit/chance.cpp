@@ -126,7 +126,7 @@ void add_chance(Assembly& assembly, const std::vector<AssemblyPiece>& pieces, co
     set_interval(assembly);
     std::sort(slack.begin(), slack.end());
     const auto share = [&](double p) {
-        return slack[static_cast<std::size_t>(p * static_cast<double>(count - 1) + 0.5)];
+        return slack[static_cast<std::size_t>(std::llround(p * static_cast<double>(count - 1)))];
     };
     assembly.slack_p5 = share(0.05);
     assembly.slack_p50 = share(0.50);

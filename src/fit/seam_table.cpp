@@ -150,7 +150,7 @@ Looked look_along(const Ground& ground, std::size_t i) {
     return looked;
 }
 
-Looked merged(std::vector<Looked> parts) {
+Looked merged(std::vector<Looked>&& parts) {
     Looked all;
     for (Looked& part : parts) {
         for (auto& [key, gap] : part.gaps) {

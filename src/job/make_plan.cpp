@@ -37,15 +37,17 @@ Result<Shelf> shelf_for(const Job& job, const std::vector<PlannedPiece>& pieces)
     Shelf shelf;
     std::map<std::string, Problem> refused;
     for (const shop::Sheet& sheet : job.sheets) {
-        const auto piece = std::find_if(pieces.begin(), pieces.end(), [&](const auto& p) { return p.material == sheet.material; });
+        const auto piece =
+            std::find_if(pieces.begin(), pieces.end(), [&](const auto& p) { return p.material == sheet.material; });
         if (piece == pieces.end() || (job.tray && sheet.name == job.tray->sheet)) continue;
         const shop::Cutter& cutter = cutter_named(job, piece->cutter);
         cutting::Task task;
         task.depth = sheet.thickness;
         auto feeds = cutting::plan_feeds(*find_material(job.library, sheet.material), cutter, job.machine, task);
         if (!feeds) {
-            refused.emplace(sheet.material, Problem{job.file, sheet.line, 1, "sheet " + sheet.name + ": " + feeds.problem().what,
-                                                    feeds.problem().remedy});
+            refused.emplace(sheet.material,
+                            Problem{job.file, sheet.line, 1, "sheet " + sheet.name + ": " + feeds.problem().what,
+                                    feeds.problem().remedy});
             shelf.notes.push_back("sheet " + sheet.name + " is left out: " + cutter.name + " cannot cut through it");
             continue;
         }
@@ -93,7 +95,8 @@ Result<Done> layout_stage(const Job& job, Plan& plan, const PlanOptions& options
         return problem;
     }
     for (const layout::Placed& place : placed.value().placed) {
-        const auto piece = std::find_if(plan.pieces.begin(), plan.pieces.end(), [&](const auto& p) { return p.id == place.id; });
+        const auto piece =
+            std::find_if(plan.pieces.begin(), plan.pieces.end(), [&](const auto& p) { return p.id == place.id; });
         piece->sheet = place.sheet;
         piece->setup = place.sheet;
         piece->placement = place.placement;

@@ -36,6 +36,8 @@ struct Proof {
 /// One setup as the proof sees it, from the plan's values and texts alone.
 [[nodiscard]] proof::SetupToProve setup_to_prove(const Plan& plan, const PlannedSetup& setup);
 [[nodiscard]] Proof prove_plan(const Plan& plan, int threads);
+/// The proof as `kerfwright prove OUT` will make it: from plan.json's text and the programs' texts.
+[[nodiscard]] Result<Proof> prove_as_written(const Plan& plan, int threads);
 [[nodiscard]] std::string to_json(const Proof& proof);
 
 } // namespace kerfwright::job

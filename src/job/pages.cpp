@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 #include <map>
 #include <set>
 
@@ -16,7 +17,7 @@ using papers::Drawn;
 using papers::Fill;
 
 std::string minutes(double seconds) {
-    const auto whole = static_cast<long>(seconds + 0.5);
+    const auto whole = std::lround(seconds);
     if (whole >= 3600) return fmt::format("{} h {:02} min", whole / 3600, whole % 3600 / 60);
     return fmt::format("{} min {:02} s", whole / 60, whole % 60);
 }

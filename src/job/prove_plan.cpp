@@ -81,6 +81,15 @@ Proof prove_plan(const Plan& plan, int threads) {
     return proof;
 }
 
+Result<Proof> prove_as_written(const Plan& plan, int threads) {
+    auto read = plan_from_json(to_json(plan), "plan.json");
+    if (!read) return read.problem();
+    for (std::size_t i = 0; i < plan.setups.size(); ++i)
+        for (std::size_t k = 0; k < plan.setups[i].programs.size(); ++k)
+            read.value().setups[i].programs[k].text = plan.setups[i].programs[k].text;
+    return prove_plan(read.value(), threads);
+}
+
 std::string to_json(const Proof& proof) {
     Json json;
     json["schema"] = "kerfwright.proof/1";

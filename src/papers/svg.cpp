@@ -4,6 +4,8 @@
 
 #include <fmt/format.h>
 
+#include <cmath>
+
 namespace kerfwright::papers {
 namespace {
 
@@ -84,7 +86,7 @@ class Writer {
         return fmt::format("{:.3f} {:.3f}", v.x * unit_, (height_ - v.y) * unit_);
     }
     [[nodiscard]] static std::string grey(double value) {
-        const auto level = static_cast<unsigned>(value * 255 + 0.5);
+        const auto level = static_cast<unsigned>(std::lround(value * 255));
         return fmt::format("#{0:02x}{0:02x}{0:02x}", level);
     }
     [[nodiscard]] std::string stroke(const Ink& ink) const {

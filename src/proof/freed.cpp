@@ -208,7 +208,7 @@ class Backwards {
             join_around(i, time);
         }
         for (std::size_t k = apart.size(); k-- > 0;)
-            if (sets_.anchored(sets_.root(roots[k]))) found_.push_back(std::move(apart[k]));
+            if (sets_.anchored(sets_.root(roots[k]))) found_.push_back(apart[k]);
     }
 
     [[nodiscard]] double area_of_point() const { return field_.grid.cell * field_.grid.cell; }

@@ -8,7 +8,7 @@ void append_run(Sequence& sequence, Run run, std::vector<motion::Move> moves) {
     for (motion::Move& move : moves) {
         append_pieces(move, static_cast<std::uint32_t>(sequence.moves.size()), index, !run.body.flat(),
                       sequence.pieces);
-        sequence.moves.push_back(std::move(move));
+        sequence.moves.push_back(move);
         sequence.run_of.push_back(index);
     }
     run.last_move = sequence.moves.size();

@@ -1,8 +1,9 @@
 // Map data of 49 neighbouring countries plans and proves without special care, from GeoJSON and from TopoJSON.
 
-#include "plane/shape.hpp"
 #include "support/geos.hpp"
 #include "support/process.hpp"
+
+#include "plane/shape.hpp"
 
 #include <gtest/gtest.h>
 #include <nlohmann/json.hpp>
@@ -58,8 +59,10 @@ plane::Polygon polygon_of(const Json& rings) {
         plane::Ring ring;
         for (const Json& p : points)
             ring.push_back(plane::to_grid({p[0], p[1]}));
-        if (polygon.outer.empty()) polygon.outer = ring;
-        else polygon.holes.push_back(ring);
+        if (polygon.outer.empty())
+            polygon.outer = ring;
+        else
+            polygon.holes.push_back(ring);
     }
     return polygon;
 }
@@ -86,8 +89,12 @@ void plans_and_proves(const std::string& file) {
 #endif
 }
 
-TEST(Maps, GeoJson) { plans_and_proves("africa.geojson"); }
-TEST(Maps, TopoJson) { plans_and_proves("africa.topojson.json"); }
+TEST(Maps, GeoJson) {
+    plans_and_proves("africa.geojson");
+}
+TEST(Maps, TopoJson) {
+    plans_and_proves("africa.topojson.json");
+}
 
 } // namespace
 } // namespace kerfwright

@@ -1,0 +1,141 @@
+#include "fit/movement.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+namespace kerfwright::fit {
+namespace {
+
+constexpr double kFibreSaturation = 30;      // % moisture content
+constexpr double kDriest = 6, kWettest = 14; // % moisture content; where WH eq. 13-2 holds
+constexpr Climate kLeast{0, -20}, kMost{100, 100};
+
+std::optional<Problem> check_span(const char* what, const char* unit, double low, double high, double least,
+                                  double most) {
+    if (low >= least && low <= high && high <= most) return std::nullopt; // false for NaN
+    return Problem{"", 0, 0, fmt::format("{} from {:g} to {:g} {}", what, low, high, unit),
+                   fmt::format("give the lower one first, both in {:g} to {:g} {}", least, most, unit)};
+}
+
+struct WeightedClimate {
+    Climate climate;
+    double weight = 0;
+};
+using Draws = std::array<WeightedClimate, 9>;
+
+/// Stands for the whole range; the weights sum to 1.
+Draws draws_of(const ClimateRange& range) {
+    struct Node {
+        double at, weight;
+    };
+    static const std::array<Node, 3> nodes{
+        {{0.5 - std::sqrt(0.15), 5.0 / 18}, {0.5, 8.0 / 18}, {0.5 + std::sqrt(0.15), 5.0 / 18}}};
+    const auto between = [](double low, double high, double at) { return low + at * (high - low); };
+    Draws draws;
+    auto draw = draws.begin();
+    for (const Node& h : nodes)
+        for (const Node& t : nodes)
+            *draw++ = {{between(range.low.humidity, range.high.humidity, h.at),
+                        between(range.low.temperature, range.high.temperature, t.at)},
+                       h.weight * t.weight};
+    return draws;
+}
+
+} // namespace
+
+std::optional<Problem> check(const ClimateRange& range) {
+    const Climate &low = range.low, &high = range.high;
+    if (auto fault = check_span("humidity", "% RH", low.humidity, high.humidity, kLeast.humidity, kMost.humidity))
+        return fault;
+    return check_span("temperature", "°C", low.temperature, high.temperature, kLeast.temperature, kMost.temperature);
+}
+
+double equilibrium_moisture(const Climate& climate) {
+    const double t = climate.temperature;
+    const double w = 349 + 1.29 * t + 0.0135 * t * t;
+    const double k = 0.805 + 0.000736 * t - 0.00000273 * t * t;
+    const double k1 = 6.27 - 0.00938 * t - 0.000303 * t * t;
+    const double k2 = 1.91 + 0.0407 * t - 0.000293 * t * t;
+    const double kh = k * climate.humidity / 100;
+    const double hydrates = k1 * kh + k1 * k2 * kh * kh; // the second one counts twice
+    return 1800 / w * (kh / (1 - kh) + (hydrates + k1 * k2 * kh * kh) / (1 + hydrates));
+}
+
+std::optional<double> humidity_for_moisture(double moisture, double temperature) {
+    double low = kLeast.humidity, high = kMost.humidity;
+    if (!(moisture >= equilibrium_moisture({low, temperature}) &&
+          moisture <= equilibrium_moisture({high, temperature})))
+        return std::nullopt;
+    for (int i = 0; i < 40; ++i) { // halves of 100 % RH: 2^-40 is below 1e-9 %
+        const double middle = (low + high) / 2;
+        (equilibrium_moisture({middle, temperature}) < moisture ? low : high) = middle;
+    }
+    return (low + high) / 2;
+}
+
+double strain_by_shrinkage(double shrinkage, double from, double to) {
+    const double m0 = std::min(from, kFibreSaturation), m1 = std::min(to, kFibreSaturation);
+    return shrinkage * (m1 - m0) / (kFibreSaturation * 100 - shrinkage * (kFibreSaturation - m0));
+}
+
+double coefficient_of_shrinkage(double shrinkage) {
+    return shrinkage / (3000 - 20 * shrinkage);
+}
+
+double strain_by_moisture(double coefficient, double from, double to) {
+    const auto [driest, wettest] = std::minmax({from, to});
+    if (driest >= kDriest && wettest <= kWettest) return coefficient * (to - from);
+    return strain_by_shrinkage(3000 * coefficient / (1 + 20 * coefficient), from, to);
+}
+
+double strain_by_humidity(double coefficient, double from, double to) {
+    return coefficient * (to - from);
+}
+
+double strain_by_temperature(double expansion, double from, double to) {
+    return expansion * 1e-6 * (to - from);
+}
+
+Movement movement_of(const shop::Material& material, const Climate& from, const Climate& to) {
+    const auto damp = [&](const shop::Sourced& coefficient) {
+        return material.movement_by_moisture
+                   ? strain_by_moisture(coefficient.value, equilibrium_moisture(from), equilibrium_moisture(to))
+                   : strain_by_humidity(coefficient.value, from.humidity, to.humidity);
+    };
+    const auto heat = [&](double expansion) {
+        return strain_by_temperature(expansion, from.temperature, to.temperature);
+    };
+    const shop::Sourced& expansion = material.expansion;
+    const bool wood = material.kind == shop::MaterialKind::wood;
+    return {damp(material.movement_along) + heat(wood ? expansion.low : expansion.value),
+            damp(material.movement_across) + heat(expansion.value)};
+}
+
+MovementSpread movement_spread_of(const shop::Material& material, const ClimateRange& from, const ClimateRange& to) {
+    const Draws before = draws_of(from), after = draws_of(to);
+    const auto for_each = [&](auto&& use) {
+        for (const WeightedClimate& b : before)
+            for (const WeightedClimate& a : after)
+                use(movement_of(material, b.climate, a.climate), b.weight * a.weight);
+    };
+    MovementSpread spread;
+    for_each([&](const Movement& m, double weight) {
+        spread.mean.along += weight * m.along;
+        spread.mean.across += weight * m.across;
+    });
+    double along = 0, across = 0, both = 0; // variances and covariance
+    for_each([&](const Movement& m, double weight) {
+        const double dl = m.along - spread.mean.along, dc = m.across - spread.mean.across;
+        along += weight * dl * dl;
+        across += weight * dc * dc;
+        both += weight * dl * dc;
+    });
+    spread.sd = {std::sqrt(along), std::sqrt(across)};
+    if (both < 0) (along < across ? spread.sd.along : spread.sd.across) *= -1;
+    return spread;
+}
+
+} // namespace kerfwright::fit

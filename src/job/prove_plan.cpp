@@ -21,13 +21,6 @@ std::vector<proof::AskedPart> asked_parts(const Plan& plan, const PlannedSetup& 
     return parts;
 }
 
-double thickest(const shop::Sheet& sheet) {
-    double most = sheet.thickness;
-    for (const shop::ThicknessPoint& point : sheet.measured)
-        most = std::max(most, point.thickness);
-    return most;
-}
-
 double spread(const shop::Sheet& sheet) {
     double most = 0;
     for (const shop::ThicknessPoint& point : sheet.measured)
@@ -46,7 +39,7 @@ proof::SetupToProve setup_to_prove(const Plan& plan, const PlannedSetup& setup) 
     out.name = setup.name;
     out.z_zero_on_bed = setup.z_zero_on_bed;
     out.stock.outline = setup.sheet.outline;
-    out.stock.top = setup.z_zero_on_bed ? thickest(setup.sheet) : 0;
+    out.stock.top = setup.z_zero_on_bed ? shop::thickest(setup.sheet) : 0;
     out.stock.bottom = setup.z_zero_on_bed ? 0 : -setup.sheet.thickness;
     out.stock.thickness_spread = spread(setup.sheet);
     out.clamps = setup.sheet.clamps;

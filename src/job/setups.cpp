@@ -21,13 +21,6 @@ double below_the_sheet(const shop::Machine& machine) {
     return std::min(0.15, machine.bed_allowance / 2);
 }
 
-double thickest(const shop::Sheet& sheet) {
-    double most = sheet.thickness;
-    for (const shop::ThicknessPoint& point : sheet.measured)
-        most = std::max(most, point.thickness);
-    return most;
-}
-
 double tallest_clamp(const shop::Sheet& sheet) {
     double most = 0;
     for (const shop::Clamp& clamp : sheet.clamps)
@@ -38,7 +31,7 @@ double tallest_clamp(const shop::Sheet& sheet) {
 toolpath::SheetFrame frame_of(const shop::Sheet& sheet, const shop::Machine& machine, bool zero_on_bed) {
     constexpr double kNearTop = 1.0; // mm; rapids end here, feeds begin
     toolpath::SheetFrame frame;
-    frame.top = zero_on_bed ? thickest(sheet) : 0;
+    frame.top = zero_on_bed ? shop::thickest(sheet) : 0;
     frame.bottom = zero_on_bed ? 0 : -sheet.thickness;
     frame.clearance = frame.top + tallest_clamp(sheet) + machine.clearance_height;
     frame.near_top = frame.top + kNearTop;
@@ -142,7 +135,7 @@ Result<HeldFeeds> feeds_and_hold(const Job& job, const shop::Sheet& sheet, const
 double room_for_spindle(const shop::Sheet& sheet, const shop::Cutter& cutter, const shop::Machine& machine,
                         double lowest) {
     constexpr double kAir = 2.0; // mm between a turning nut and a clamp
-    const double clamp_top = thickest(sheet) + tallest_clamp(sheet);
+    const double clamp_top = shop::thickest(sheet) + tallest_clamp(sheet);
     double radius = cutter.radius();
     if (lowest + cutter.APMX < clamp_top) radius = std::max(radius, cutter.DCON / 2);
     for (const shop::Cylinder& part : machine.stack)

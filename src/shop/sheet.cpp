@@ -1,5 +1,6 @@
 #include "shop/sheet.hpp"
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 
@@ -8,6 +9,13 @@ namespace kerfwright::shop {
 const char* to_string(Hold hold) {
     constexpr std::array words = {"tape", "clamps", "screws", "vacuum", "skin", "tabs"};
     return words[static_cast<std::size_t>(hold)];
+}
+
+double thickest(const Sheet& sheet) {
+    double most = sheet.thickness;
+    for (const ThicknessPoint& point : sheet.measured)
+        most = std::max(most, point.thickness);
+    return most;
 }
 
 double thickness_at(const Sheet& sheet, plane::Vec at) {

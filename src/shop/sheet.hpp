@@ -39,6 +39,9 @@ struct Sheet {
     int line = 0;      ///< in the job file, for messages
 };
 
+/// The largest of the sheet's thickness and its measured points, mm.
+[[nodiscard]] double thickest(const Sheet& sheet);
+
 /// Thickness at a place: nearest-distance weighted mean of the measured points (Shepard 1968), else `thickness`.
 [[nodiscard]] double thickness_at(const Sheet& sheet, plane::Vec at);
 

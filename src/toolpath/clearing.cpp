@@ -133,7 +133,7 @@ class Clearing {
             loop(track, open.empty() ? rules_.slot_feed : rules_.feeds.cut);
             return true;
         }
-        if (!rules_.centre_cutting && across(loops_.rings(i)[k]) < least_across()) return false;
+        if (!rules_.bores && across(loops_.rings(i)[k]) < least_across()) return false;
         down_at(track.at(track.nearest(pen_.over())), i);
         go_round(track);
         return true;
@@ -199,7 +199,7 @@ class Clearing {
         if (material_ && enter_from_the_open(i)) return true;
         const bool wide = across(loops_.rings(i)[0]) >= least_across();
         if (!wide && enter_by_helix(i, least_across() / 2)) return true;
-        if (!wide && !rules_.centre_cutting) return false;
+        if (!wide && !rules_.bores) return false;
         down_at(track.at(track.nearest(pen_.over())), i);
         if (track.length() < kTiny)
             pen_.line(pen_.over(), z_, rules_.feeds.down);

@@ -16,6 +16,8 @@ struct ClearingRules {
     double slot_feed = 0; ///< mm/min where the cutter is engaged over its whole width
     bool climb = true;
     bool centre_cutting = true;
+    bool bores = true; ///< goes down, straight if need be, where there is hardly room to ramp; a smaller cutter that
+                       ///< follows does that better
 };
 
 /// Clears `centres` down to each of the heights in turn, the material above `top` being gone. `material`, when given,

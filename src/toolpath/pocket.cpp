@@ -81,7 +81,7 @@ Shape centres_in(const Pocket& pocket, std::size_t layer, const Technology& tech
     return centres;
 }
 
-ClearingRules clearing_rules(const Technology& technology) {
+ClearingRules clearing_rules(const Technology& technology, bool last) {
     const cutting::Setting& setting = technology.rough.setting;
     const double radius = technology.cutter.radius();
     ClearingRules rules;
@@ -95,6 +95,7 @@ ClearingRules clearing_rules(const Technology& technology) {
     rules.slot_feed = setting.vf * std::clamp(setting.ae / technology.cutter.DC, 0.35, 1.0);
     rules.climb = technology.climb;
     rules.centre_cutting = technology.cutter.centre_cutting;
+    rules.bores = last && rules.centre_cutting;
     return rules;
 }
 
@@ -116,7 +117,7 @@ void clear_layer(Pen& pen, Pocket& pocket, std::size_t index, const Technology& 
     const double top = index == 0 ? frame.top + std::min(kStartAbove, frame.near_top - frame.top) : layer.top;
     const auto heights = passes(layer.top, layer.floor, technology.rough.setting.ap);
     const Shape done =
-        clear(pen, centres, first ? nullptr : &material, pocket.over, top, heights, clearing_rules(technology));
+        clear(pen, centres, first ? nullptr : &material, pocket.over, top, heights, clearing_rules(technology, last));
     layer.cleared = thinned(unite(layer.cleared, offset(thinned(done, kAccount), radius)), kAccount / 10);
 }
 

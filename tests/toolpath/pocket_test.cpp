@@ -282,21 +282,32 @@ TEST(Pocket, the_same_input_gives_the_same_moves) {
     }
 }
 
+void expect_blob_good(std::uint64_t seed, int size, double small, int island_count, bool two, double allowance,
+                      double depth) {
+    SCOPED_TRACE(fmt::format("seed {} size {} cutter {} islands {} two {} allowance {} depth {}", seed, size, small,
+                             island_count, two, allowance, depth));
+    std::vector<plane::Ring> islands;
+    if (island_count > 0) islands.push_back(samples::blob(seed + 1, {50, 55}, 9));
+    const Shape wall = room(samples::blob(seed, {60, 60}, size), small / 2, islands);
+    std::vector<Technology> technologies;
+    if (two) technologies.push_back(named(samples::technology(12, 2, 0.2), "large"));
+    technologies.push_back(named(samples::technology(small, 2, allowance), "small"));
+    expect_good(pocket({{depth, wall}}), technologies);
+}
+
+/// What the large cutter left beside an island, between two lobes.
+TEST(Pocket, blob_5286) {
+    expect_blob_good(5286, 17, 3, 1, true, 0.2, 1.5);
+}
+
 RC_GTEST_PROP(Pocket, blobs_with_islands_are_cleared_and_not_gouged, ()) {
     const auto seed = *rc::gen::inRange<std::uint64_t>(0, 1'000'000);
     const double small = *rc::gen::element(3.0, 6.0);
     const bool two = *rc::gen::arbitrary<bool>();
     const double allowance = *rc::gen::element(0.0, 0.2);
-    std::vector<plane::Ring> islands;
-    if (*rc::gen::arbitrary<bool>()) islands.push_back(samples::blob(seed + 1, {50, 55}, 9));
+    const int islands = *rc::gen::inRange(0, 2);
     const int size = *rc::gen::inRange(15, 40);
-    SCOPED_TRACE(fmt::format("seed {} size {} cutter {} islands {} two {} allowance {}", seed, size, small,
-                             islands.size(), two, allowance));
-    const Shape wall = room(samples::blob(seed, {60, 60}, size), small / 2, islands);
-    std::vector<Technology> technologies;
-    if (two) technologies.push_back(named(samples::technology(12, 2, 0.2), "large"));
-    technologies.push_back(named(samples::technology(small, 2, allowance), "small"));
-    expect_good(pocket({{*rc::gen::element(1.5, 4.0), wall}}), technologies);
+    expect_blob_good(seed, size, small, islands, two, allowance, *rc::gen::element(1.5, 4.0));
 }
 
 } // namespace

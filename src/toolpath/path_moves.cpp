@@ -111,7 +111,9 @@ void Pen::follow(const Track& track, double from, double to, const Heights& heig
         double along = 0;
         for (const Span& part : track.between(cuts[i - 1], cuts[i])) {
             along += part.length;
-            span(part, z0 + (z1 - z0) * std::min(1.0, along / whole), down ? feeds.down : feed_on(part, feeds));
+            // A rest too short to be a move must not leave its bit of height to the level move after it.
+            const double z = whole - along <= kNoMove ? z1 : z0 + (z1 - z0) * (along / whole);
+            span(part, z, down ? feeds.down : feed_on(part, feeds));
         }
     }
 }

@@ -384,7 +384,9 @@ RC_GTEST_PROP(Write, ArcsOfAnySizeStayOnTheirCircle, (std::uint64_t seed)) {
             RC_ASSERT(std::abs(std::hypot(p.x - centre.x, p.y - centre.y) - r) <= 0.0032);
         }
     }
-    RC_ASSERT(std::abs(run - r * sweep) <= 0.004 + 1e-3 * r * sweep);
+    // Rounding to 0.001 mm moves ends and centre by 0.0007 mm each: both ends along the arc, and the radius by 0.0015,
+    // which counts over the whole sweep. Small arcs may become chords within the arc tolerance.
+    RC_ASSERT(std::abs(run - r * sweep) <= 0.003 + 0.0015 * sweep + 1e-3 * r * sweep);
 }
 
 } // namespace

@@ -74,6 +74,25 @@ void read_abilities(TomlTable& table, Abilities& abilities) {
         parts.fail("comments", "\"comments\" is no form of comment", "use \"()\", \";\" or \"\"");
 }
 
+void read_modes(TomlTable& table, std::vector<TipMode>& modes) {
+    for (const toml::table* found : table.tables("modes", 200, Need::optional)) {
+        TipMode mode;
+        TomlTable parts(table.text(), *found, "mode");
+        parts.string("cutter", mode.cutter);
+        parts.number("LPR", mode.LPR, {0.1, 500}, Dimension::length);
+        int axis = 2;
+        constexpr std::array<const char*, 3> axes{"x", "y", "both"};
+        parts.choice("axis", axis, axes, Need::optional);
+        mode.x = axis != 1;
+        mode.y = axis != 0;
+        parts.number("frequency", mode.frequency, {10, 20'000}, {}, Need::required);
+        parts.number("damping", mode.damping, {0.0005, 0.5}, Dimension::ratio, Need::required);
+        parts.number("stiffness", mode.stiffness, {1, 1e7});
+        parts.refuse_unknown_keys();
+        modes.push_back(mode);
+    }
+}
+
 Machine read_machine(TomlText& text, const toml::table& found, std::set<std::string>& taken) {
     Machine m;
     constexpr Range stiff{1, 1e7}, small{0, 50};
@@ -89,6 +108,7 @@ Machine read_machine(TomlText& text, const toml::table& found, std::set<std::str
     read_spindle(table, m.spindle);
     read_stack(table, m.stack);
     read_abilities(table, m.abilities);
+    read_modes(table, m.modes);
     table.number("clearance_height", m.clearance_height, {0.1, 500}, mm);
     table.number("corner_deviation", m.corner_deviation, small, mm);
     table.number("stiffness", m.stiffness, stiff);

@@ -50,6 +50,17 @@ struct Abilities {
     double arc_tolerance = 0.002; ///< mm, NISTIR 6556 §3.5.3: start and end radius may differ by this
 };
 
+/// A way in which a cutter's tip rings in this machine, from a tap or a measured frequency response. Zero-order
+/// stability needs it (cutting/stability.hpp).
+struct TipMode {
+    std::string cutter;      ///< name of the cutter that was in the collet
+    double LPR = 0;          ///< mm, the stick-out it was measured at; 0: the cutter's own
+    bool x = true, y = true; ///< directions in which it rings
+    double frequency = 0;    ///< natural, Hz
+    double damping = 0;      ///< ratio
+    double stiffness = 0;    ///< N/mm, modal, at the tip; 0: not measured, as in a tap that only a microphone heard
+};
+
 struct Machine {
     std::string name;
     std::string title;
@@ -68,6 +79,7 @@ struct Machine {
     double tape_shear = 0.030;        ///< MPa allowable, already factored
     double tape_tension = 0.020;      ///< MPa
     double hour_rate = 45;            ///< money per hour
+    std::vector<TipMode> modes;       ///< as measured; empty: nothing is known of chatter
     std::vector<std::string> sources; ///< where its numbers come from
 };
 

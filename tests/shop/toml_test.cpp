@@ -121,6 +121,29 @@ TEST(ShopToml, MachinesSayWhatIsWrong) {
     EXPECT_FALSE(read_machines(text, "m").ok());
 }
 
+TEST(ShopToml, MeasuredModesOfATip) {
+    std::string text = shipped_text("machines.toml");
+    EXPECT_TRUE(read_machines(text, "m").value()[0].modes.empty()) << "nobody has measured the shipped ones";
+    const std::string at = "spindle = {";
+    const auto with = [&](const std::string& mode) {
+        std::string longer = text;
+        return read_machines(longer.insert(longer.find(at), "modes = [" + mode + "]\n"), "m");
+    };
+    const auto two = with("{ cutter = \"flat-6\", frequency = 922, damping = 0.011, stiffness = 1340 }, "
+                          "{ cutter = \"flat-6\", LPR = \"1 in\", axis = \"y\", frequency = 700, damping = 0.02 }");
+    ASSERT_TRUE(two.ok()) << to_string(two.problem());
+    const std::vector<TipMode>& modes = two.value()[0].modes;
+    ASSERT_EQ(modes.size(), 2u);
+    EXPECT_TRUE(modes[0].x && modes[0].y);
+    EXPECT_EQ(modes[0].stiffness, 1340);
+    EXPECT_FALSE(modes[1].x);
+    EXPECT_EQ(modes[1].LPR, 25.4);
+    EXPECT_EQ(modes[1].stiffness, 0) << "not measured";
+    EXPECT_FALSE(with("{ cutter = \"flat-6\", frequency = 922 }").ok()) << "damping is missing";
+    EXPECT_FALSE(with("{ cutter = \"flat-6\", frequency = 922, damping = 3 }").ok());
+    EXPECT_FALSE(with("{ cutter = \"flat-6\", frequency = 922, damping = 0.1, axis = \"z\" }").ok());
+}
+
 TEST(ShopToml, NoiseAndDepthAndSizeAreRefused) {
     EXPECT_FALSE(read_cutters(std::string(5000, '['), "x").ok());
     std::string deep = "a = ";

@@ -1,0 +1,12 @@
+import { render } from "preact";
+import "./styles/index.css";
+import { takeToken } from "./api/client";
+import { startPolling } from "./api/poll";
+import { Shell } from "./shell/Shell";
+import { applyTheme } from "./shell/theme";
+
+applyTheme();
+takeToken();
+startPolling();
+const root = document.getElementById("page");
+if (root) render(<Shell />, root);

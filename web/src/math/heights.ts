@@ -1,0 +1,90 @@
+// The stock's height field as the server sends it, and the triangles that show it.
+
+export interface HeightField {
+  readonly x0: number;
+  readonly y0: number;
+  readonly cell: number;
+  readonly columns: number;
+  readonly rows: number;
+  /** Row by row from the lower left; 0 where cut through. */
+  readonly z: Float32Array;
+}
+
+/** Undefined when header and body do not belong together. */
+export function heightFieldOf(header: string | null, body: ArrayBuffer): HeightField | undefined {
+  let shape: unknown;
+  try {
+    shape = JSON.parse(header ?? "");
+  } catch {
+    return undefined;
+  }
+  if (typeof shape !== "object" || shape === null) return undefined;
+  const { x0, y0, cell, columns, rows } = shape as Record<string, unknown>;
+  const numbers = [x0, y0, cell, columns, rows];
+  if (!numbers.every((v): v is number => typeof v === "number" && Number.isFinite(v))) return undefined;
+  const [ax0, ay0, acell, acolumns, arows] = numbers as [number, number, number, number, number];
+  if (acell <= 0 || acolumns < 1 || arows < 1 || body.byteLength !== 4 * acolumns * arows) return undefined;
+  return { x0: ax0, y0: ay0, cell: acell, columns: acolumns, rows: arows, z: new Float32Array(body) };
+}
+
+export function heightAt(field: HeightField, x: number, y: number): number | undefined {
+  const i = Math.floor((x - field.x0) / field.cell);
+  const j = Math.floor((y - field.y0) / field.cell);
+  if (i < 0 || j < 0 || i >= field.columns || j >= field.rows) return undefined;
+  return field.z[j * field.columns + i];
+}
+
+export interface Mesh {
+  readonly positions: Float32Array;
+  /** Depth below the stock's top for every vertex, to colour by. */
+  readonly depths: Float32Array;
+  readonly normals: Float32Array;
+  readonly indices: Uint32Array;
+}
+
+/**
+ * The top of the stock: a vertex in the middle of every cell. Triangles with all corners cut through are left out, so
+ * that what is cut away shows the bed below. `top` is the sheet's top face.
+ */
+export function meshOf(field: HeightField, top: number): Mesh {
+  const { columns, rows, cell, z } = field;
+  const n = columns * rows;
+  const positions = new Float32Array(3 * n);
+  const depths = new Float32Array(n);
+  const normals = new Float32Array(3 * n);
+  for (let j = 0, v = 0; j < rows; ++j) {
+    for (let i = 0; i < columns; ++i, ++v) {
+      const h = z[v] ?? 0;
+      positions[3 * v] = field.x0 + (i + 0.5) * cell;
+      positions[3 * v + 1] = field.y0 + (j + 0.5) * cell;
+      positions[3 * v + 2] = h;
+      depths[v] = Math.max(0, top - h);
+      const west = z[i > 0 ? v - 1 : v] ?? h;
+      const east = z[i + 1 < columns ? v + 1 : v] ?? h;
+      const south = z[j > 0 ? v - columns : v] ?? h;
+      const north = z[j + 1 < rows ? v + columns : v] ?? h;
+      const nx = (west - east) / (2 * cell);
+      const ny = (south - north) / (2 * cell);
+      const length = Math.hypot(nx, ny, 1);
+      normals[3 * v] = nx / length;
+      normals[3 * v + 1] = ny / length;
+      normals[3 * v + 2] = 1 / length;
+    }
+  }
+  const indices = new Uint32Array(6 * Math.max(0, columns - 1) * Math.max(0, rows - 1));
+  let count = 0;
+  for (let j = 0; j + 1 < rows; ++j) {
+    for (let i = 0; i + 1 < columns; ++i) {
+      const a = j * columns + i;
+      const b = a + 1;
+      const c = a + columns;
+      const d = c + 1;
+      if (!(z[a] || z[b] || z[c] || z[d])) continue;
+      // The shorter diagonal in height keeps slot walls straight.
+      const first = Math.abs((z[a] ?? 0) - (z[d] ?? 0)) <= Math.abs((z[b] ?? 0) - (z[c] ?? 0));
+      indices.set(first ? [a, b, d, a, d, c] : [a, b, c, b, d, c], count);
+      count += 6;
+    }
+  }
+  return { positions, depths, normals, indices: indices.slice(0, count) };
+}

@@ -1,0 +1,3 @@
+export default function Drawing() {
+  return <p class="quiet">Drawing</p>;
+}

@@ -1,0 +1,3 @@
+export default function Feeds() {
+  return <p class="quiet">Feeds</p>;
+}

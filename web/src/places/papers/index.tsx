@@ -1,0 +1,3 @@
+export default function Papers() {
+  return <p class="quiet">Papers</p>;
+}

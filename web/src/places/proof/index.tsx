@@ -1,0 +1,3 @@
+export default function Proof() {
+  return <p class="quiet">Proof</p>;
+}

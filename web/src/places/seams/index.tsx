@@ -1,0 +1,3 @@
+export default function Seams() {
+  return <p class="quiet">Seams</p>;
+}

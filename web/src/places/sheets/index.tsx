@@ -1,0 +1,3 @@
+export default function Sheets() {
+  return <p class="quiet">Sheets</p>;
+}

@@ -1,0 +1,3 @@
+export default function Shelf() {
+  return <p class="quiet">Shelf</p>;
+}

@@ -1,0 +1,34 @@
+import { describe, expect, it } from "vitest";
+import { arranged, inRows } from "./bench";
+
+const room = { width: 900, height: 600, gap: 20, header: 30, least: 0.3 };
+const sizes = [[400, 180], [400, 180], [300, 190], [560, 260], [240, 160], [560, 480]] as const;
+
+describe("bench", () => {
+  it("starts a new row when the next sheet does not fit", () => {
+    const a = inRows([[400, 100], [400, 100], [400, 100]], 1, room);
+    expect(a.slots.map((s) => [s.left, s.top])).toEqual([[0, 0], [420, 0], [0, 150]]);
+    expect(a.height).toBe(280);
+  });
+
+  it("is as large as its room lets it be, all to one scale", () => {
+    const a = arranged(sizes, room);
+    expect(a.height).toBeLessThanOrEqual(600);
+    a.slots.forEach((s, i) => {
+      expect(s.width / a.scale).toBeCloseTo(sizes[i]?.[0] ?? 0, 9);
+      expect(s.left + s.width).toBeLessThanOrEqual(900.1);
+      a.slots.slice(0, i).forEach((o) => {
+        const apart = s.left >= o.left + o.width || o.left >= s.left + s.width || s.top >= o.top + o.height || o.top >= s.top + s.height;
+        expect(apart).toBe(true);
+      });
+    });
+  });
+
+  it("gets longer rather than too small, and never wider", () => {
+    const a = arranged(sizes, { ...room, height: 100 });
+    expect(a.scale).toBeCloseTo(0.3, 6);
+    expect(a.height).toBeGreaterThan(100);
+    expect(arranged([[6000, 100]], room).scale).toBeLessThanOrEqual(0.3);
+    expect(arranged([], room).slots).toEqual([]);
+  });
+});

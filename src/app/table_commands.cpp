@@ -119,6 +119,11 @@ int run_fit(const Console& console, const std::string& file) {
     TextTable table{{"piece", "with", "length mm", "asked", "gap min", "mean", "max", "moved max", "spots"}, {}};
     Json seams = Json::array();
     for (const job::PlannedSeam& seam : fitted.value().seams) {
+        Json spots = Json::array();
+        for (const job::PlannedSpot& spot : seam.spots)
+            spots.push_back({{"why", spot.why},
+                             {"low", {spot.box.low.x, spot.box.low.y}},
+                             {"high", {spot.box.high.x, spot.box.high.y}}});
         const auto three = [](double v) { return fmt::format("{:.3f}", v); };
         table.rows.push_back({seam.a, seam.b, fmt::format("{:.1f}", seam.length), three(seam.asked),
                               three(seam.gap_min), three(seam.gap_mean), three(seam.gap_max), three(seam.moved_max),
@@ -131,7 +136,7 @@ int run_fit(const Console& console, const std::string& file) {
                          {"gap_mean", seam.gap_mean},
                          {"gap_max", seam.gap_max},
                          {"moved_max", seam.moved_max},
-                         {"spots", seam.spots}});
+                         {"spots", spots}});
     }
     say(console, to_string(table));
     for (const std::string& note : fitted.value().notes)

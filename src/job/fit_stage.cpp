@@ -2,8 +2,6 @@
 #include "job/choose_cutters.hpp"
 #include "job/make_plan.hpp"
 
-#include <fmt/format.h>
-
 namespace kerfwright::job {
 
 Result<FitStage> fit_stage(const Job& job, const drawing::Drawing& drawing, int threads) {
@@ -53,8 +51,7 @@ Result<FitStage> fit_stage(const Job& job, const drawing::Drawing& drawing, int 
         PlannedSeam planned{seam.a,        seam.b,       seam.length,    seam.asked,      seam.gap_min,
                             seam.gap_mean, seam.gap_max, seam.moved_max, seam.moved_mean, {}};
         for (const fit::Spot& spot : seam.spots)
-            planned.spots.push_back(fmt::format("{} at ({:.2f}, {:.2f}) to ({:.2f}, {:.2f})", spot.why, spot.box.low.x,
-                                                spot.box.low.y, spot.box.high.x, spot.box.high.y));
+            planned.spots.push_back({spot.why, spot.box});
         stage.seams.push_back(std::move(planned));
     }
     stage.wall = std::move(fitted.value().wall);

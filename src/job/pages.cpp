@@ -1,5 +1,6 @@
 #include "job/pages.hpp"
 
+#include "job/seam_picture.hpp"
 #include "plane/offset.hpp"
 
 #include <fmt/format.h>
@@ -197,6 +198,33 @@ papers::Page setup_page(const Job& job, const Plan& plan, const PlannedSetup& se
     return page;
 }
 
+/// The seams, those that easing moved most first.
+papers::Page seams_page(const Plan& plan) {
+    constexpr std::size_t kMost = 40;
+    papers::Page page;
+    page.title = "Seams";
+    page.subtitle = plan.title;
+    page.drawing = draw_seams(plan);
+    std::vector<const PlannedSeam*> seams;
+    for (const PlannedSeam& seam : plan.seams)
+        seams.push_back(&seam);
+    std::stable_sort(seams.begin(), seams.end(), [](auto* a, auto* b) { return a->moved_max > b->moved_max; });
+    Block block;
+    block.heading = "Gaps and what easing moved, mm";
+    block.table.head = {"piece", "with", "length", "asked", "least", "mean", "most", "moved by at most", "spots"};
+    const auto three = [](double v) { return fmt::format("{:.3f}", v); };
+    for (std::size_t i = 0; i < std::min(kMost, seams.size()); ++i) {
+        const PlannedSeam& s = *seams[i];
+        block.table.rows.push_back({s.a, s.b, fmt::format("{:.1f}", s.length), three(s.asked), three(s.gap_min),
+                                    three(s.gap_mean), three(s.gap_max), three(s.moved_max),
+                                    std::to_string(s.spots.size())});
+    }
+    if (seams.size() > kMost)
+        block.lines.push_back(fmt::format("{} more, moved less than these, are in plan.json.", seams.size() - kMost));
+    page.blocks = {block};
+    return page;
+}
+
 Block shopping_list(const Plan& plan) {
     Block block;
     block.heading = "What is needed";
@@ -283,6 +311,7 @@ papers::Paper work_paper(const Job& job, const Plan& plan, const Proof& proof) {
         first.blocks.push_back(notes);
     }
     paper.pages.push_back(std::move(first));
+    if (!plan.seams.empty()) paper.pages.push_back(seams_page(plan));
     for (const PlannedSetup& setup : plan.setups)
         paper.pages.push_back(setup_page(job, plan, setup, proof));
     return paper;
@@ -306,7 +335,7 @@ papers::Paper quote_paper(const Job& job, const Plan& plan) {
 }
 
 std::vector<std::pair<std::string, Drawn>> pictures_of(const Job&, const Plan& plan) {
-    std::vector<std::pair<std::string, Drawn>> pictures{{"set", draw_set(plan)}};
+    std::vector<std::pair<std::string, Drawn>> pictures{{"set", draw_set(plan)}, {"seams", draw_seams(plan)}};
     for (const PlannedSetup& setup : plan.setups)
         pictures.emplace_back("setup-" + setup.name, draw_setup(plan, setup));
     return pictures;

@@ -9,11 +9,11 @@
 
 namespace kerfwright::job {
 
-/// First page: the set and the shopping list. Then one page for each setup.
+/// First page: the set and the shopping list. Then the seams, and one page for each setup.
 [[nodiscard]] papers::Paper work_paper(const Job& job, const Plan& plan, const Proof& proof);
 [[nodiscard]] papers::Paper quote_paper(const Job& job, const Plan& plan);
 
-/// "set", and one for each setup by its name.
+/// "set", "seams", and one for each setup by its name.
 [[nodiscard]] std::vector<std::pair<std::string, papers::Drawn>> pictures_of(const Job& job, const Plan& plan);
 
 } // namespace kerfwright::job

@@ -39,10 +39,16 @@ struct PlannedTray {
     std::vector<PlannedFloor> floors;
 };
 
+/// A place where the gap is not what was asked, with its extent; drawing's frame.
+struct PlannedSpot {
+    std::string why; ///< "junction", ...
+    plane::Box box;
+};
+
 struct PlannedSeam {
     std::string a, b;
     double length = 0, asked = 0, gap_min = 0, gap_mean = 0, gap_max = 0, moved_max = 0, moved_mean = 0;
-    std::vector<std::string> spots; ///< "junction at (x, y)": places where the gap is not what was asked
+    std::vector<PlannedSpot> spots;
 };
 
 struct PlannedProgram {

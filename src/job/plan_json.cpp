@@ -79,6 +79,11 @@ PlannedTray tray_from(const Json& json) {
 }
 
 Json json_of(const PlannedSeam& seam) {
+    Json spots = Json::array();
+    for (const PlannedSpot& spot : seam.spots)
+        spots.push_back({{"why", spot.why},
+                         {"low", {tidy(spot.box.low.x), tidy(spot.box.low.y)}},
+                         {"high", {tidy(spot.box.high.x), tidy(spot.box.high.y)}}});
     return {{"a", seam.a},
             {"b", seam.b},
             {"length", tidy(seam.length)},
@@ -88,20 +93,17 @@ Json json_of(const PlannedSeam& seam) {
             {"gap_max", tidy(seam.gap_max)},
             {"moved_max", tidy(seam.moved_max)},
             {"moved_mean", tidy(seam.moved_mean)},
-            {"spots", seam.spots}};
+            {"spots", spots}};
 }
 
 PlannedSeam seam_from(const Json& json) {
-    return {text(json, "a"),
-            text(json, "b"),
-            number(json, "length"),
-            number(json, "asked"),
-            number(json, "gap_min"),
-            number(json, "gap_mean"),
-            number(json, "gap_max"),
-            number(json, "moved_max"),
-            number(json, "moved_mean"),
-            member(json, "spots").get<std::vector<std::string>>()};
+    std::vector<PlannedSpot> spots;
+    for (const Json& spot : member(json, "spots"))
+        spots.push_back({text(spot, "why"), {vec_from(member(spot, "low")), vec_from(member(spot, "high"))}});
+    return {text(json, "a"),         text(json, "b"),           number(json, "length"),
+            number(json, "asked"),   number(json, "gap_min"),   number(json, "gap_mean"),
+            number(json, "gap_max"), number(json, "moved_max"), number(json, "moved_mean"),
+            std::move(spots)};
 }
 
 Json json_of(const PlannedSetup& setup) {

@@ -162,6 +162,11 @@ class Canvas::Painter {
         }
         stroke(segments.ink);
     }
+    void operator()(const Polyline& line) {
+        for (std::size_t i = 0; i < line.points.size(); ++i)
+            to(line.points[i], i == 0);
+        stroke(line.ink);
+    }
     void operator()(const Dots& dots) {
         for (const plane::Vec v : dots.at) {
             to(v, true);
@@ -198,12 +203,14 @@ class Canvas::Painter {
     }
     void stroke(const Ink& ink) {
         if (ink.width > 0) {
-            const double dashes[] = {1.6 / kPoint, 1.2 / kPoint};
+            const auto [dash, gap] = dashes_of(ink);
+            const double dashes[] = {dash / kPoint, gap / kPoint};
             cairo_set_line_cap(cairo_, CAIRO_LINE_CAP_ROUND);
             cairo_set_line_join(cairo_, CAIRO_LINE_JOIN_ROUND);
             cairo_set_dash(cairo_, dashes, ink.dashed ? 2 : 0, 0);
             cairo_set_line_width(cairo_, ink.width / kPoint);
-            cairo_set_source_rgb(cairo_, ink.grey, ink.grey, ink.grey);
+            const Colour paint = ink.colour.value_or(Colour{ink.grey, ink.grey, ink.grey});
+            cairo_set_source_rgb(cairo_, paint.red, paint.green, paint.blue);
             cairo_stroke(cairo_);
             cairo_set_dash(cairo_, dashes, 0, 0);
         }

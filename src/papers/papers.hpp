@@ -18,6 +18,7 @@ struct DrawnArea {
     std::string label;
     Fill fill = Fill::none;
     bool outline_dashed = false;
+    bool outlined = true; ///< false: only its label and fill
 };
 
 struct DrawnBox {
@@ -28,16 +29,36 @@ struct DrawnBox {
 struct DrawnMark {
     plane::Vec at;
     std::string label; ///< "zero", "measure 1", ...
-    enum class Kind { zero, measure, tab } kind = Kind::measure;
+    enum class Kind { zero, measure, tab, opening, place } kind = Kind::measure;
 };
 
-/// A drawing in mm: areas, boxes (clamps) and marks over an optional frame (the sheet).
+/// sRGB, 0 to 1.
+struct Colour {
+    double red = 0, green = 0, blue = 0;
+};
+/// A class of a measured quantity. Its lines differ from those of other classes by weight or dashes as well, so that
+/// they are told apart without colour; the label stands beside a sample of the line.
+struct LineClass {
+    std::string label; ///< "0.005 to 0.020 mm wider"
+    Colour colour;
+    double width = 0.5; ///< mm on paper
+    bool dashed = false;
+};
+/// An open line of a class (its index in Drawn::classes).
+struct DrawnLine {
+    std::vector<plane::Vec> points;
+    std::size_t line_class = 0;
+};
+
+/// A drawing in mm: areas, lines, boxes (clamps) and marks over an optional frame (the sheet).
 struct Drawn {
     plane::Shape frame;
     std::vector<DrawnArea> areas;
     std::vector<DrawnBox> boxes;
     std::vector<DrawnMark> marks;
     std::string caption;
+    std::vector<LineClass> classes; ///< all of them stand in the legend, in this order
+    std::vector<DrawnLine> lines;
 };
 
 struct Table {
@@ -67,10 +88,10 @@ struct Paper {
     std::vector<Page> pages;
 };
 
-/// A4, vector, mm-true, searchable, grey only; the same bytes for the same value (no dates inside) on one installation
-/// of the libraries and fonts. Text that is no valid UTF-8 is mended, sentences above 2,000 bytes and cells above 1,000
-/// are cut with an ellipsis, places that are not finite are left out. Fails on a paper without pages or with more than
-/// 400 sides.
+/// A4, vector, mm-true, searchable, grey but for classes of lines; the same bytes for the same value (no dates inside)
+/// on one installation of the libraries and fonts. Text that is no valid UTF-8 is mended, sentences above 2,000 bytes
+/// and cells above 1,000 are cut with an ellipsis, places that are not finite are left out. Fails on a paper without
+/// pages or with more than 400 sides.
 [[nodiscard]] Result<std::string> write_pdf(const Paper& paper);
 
 /// A picture as SVG of its own, 1 unit = 1 mm of what is drawn.

@@ -47,6 +47,9 @@ Box extent(const Drawn& drawing) {
         if (finite(one.box.low) && finite(one.box.high)) plane::extend(box, one.box);
     for (const DrawnMark& mark : drawing.marks)
         if (finite(mark.at)) plane::extend(box, mark.at);
+    for (const DrawnLine& line : drawing.lines)
+        for (const Vec v : line.points)
+            if (finite(v)) plane::extend(box, v);
     return box.empty() ? Box{{0, 0}, {1, 1}} : box;
 }
 
@@ -63,16 +66,18 @@ class Composer {
     Composer(const Drawn& drawing, double most_width, double most_height)
         : drawing_(drawing), extent_(extent(drawing)), map_(1, 1) {
         const Scale* scale = std::begin(kScales);
+        below_ = kBelow + kLegendLine * static_cast<double>((drawing.classes.size() + 1) / 2);
         const auto fits = [&](const Scale& s) {
             return extent_.width() * s.factor <= most_width - kLeft - kRight &&
-                   extent_.height() * s.factor <= most_height - kTop - kBelow;
+                   extent_.height() * s.factor <= most_height - kTop - below_;
         };
         while (scale + 1 != std::end(kScales) && !fits(*scale))
             ++scale;
         picture_.scale = scale->factor;
         picture_.scale_text = scale->text;
-        picture_.width = std::max(extent_.width() * scale->factor, kLeastWidth) + kLeft + kRight;
-        picture_.height = extent_.height() * scale->factor + kTop + kBelow;
+        const double least = drawing.classes.empty() ? kLeastWidth : 2 * kLegendColumn;
+        picture_.width = std::max(extent_.width() * scale->factor, least) + kLeft + kRight;
+        picture_.height = extent_.height() * scale->factor + kTop + below_;
         map_ = LabelMap(picture_.width, picture_.height);
     }
 
@@ -80,10 +85,13 @@ class Composer {
         add_frame();
         for (const DrawnArea& area : drawing_.areas)
             add_area(area);
+        for (const DrawnLine& line : drawing_.lines)
+            add_line(line);
         for (const DrawnBox& box : drawing_.boxes)
             add_box(box);
         add_sizes();
         add_scale_bar();
+        add_legend();
         for (const DrawnMark& mark : drawing_.marks)
             if (finite(mark.at)) add_mark(mark);
         add_labels();
@@ -92,6 +100,8 @@ class Composer {
 
   private:
     static constexpr double kLeastWidth = 60;
+    static constexpr double kLegendLine = 4.2;
+    static constexpr double kLegendColumn = 62;
 
     struct Wanted {
         std::string text;
@@ -99,7 +109,7 @@ class Composer {
         int owner;
     };
 
-    [[nodiscard]] Vec on_paper(Vec v) const { return (v - extent_.low) * picture_.scale + Vec{kLeft, kBelow}; }
+    [[nodiscard]] Vec on_paper(Vec v) const { return (v - extent_.low) * picture_.scale + Vec{kLeft, below_}; }
 
     [[nodiscard]] std::vector<std::vector<Vec>> on_paper(const plane::Shape& shape) const {
         std::vector<std::vector<Vec>> rings;
@@ -127,13 +137,41 @@ class Composer {
         // An outline without fill or label lies over what is there and hides nothing.
         const bool bare = area.fill == Fill::none && area.label.empty();
         if (!bare) add_fill(picture_.items, rings, area.fill);
-        picture_.items.push_back(
-            Rings{rings, -1, {.width = area.outline_dashed ? 0.18 : 0.28, .dashed = area.outline_dashed}});
+        if (area.outlined)
+            picture_.items.push_back(
+                Rings{rings, -1, {.width = area.outline_dashed ? 0.18 : 0.28, .dashed = area.outline_dashed}});
         if (bare) return;
         const int owner = next_owner_++;
         map_.claim(rings, owner);
         if (!area.label.empty())
             wanted_.push_back({shortened(area.label, kLongestLabel), on_paper(label_point(area.shape)), owner});
+    }
+
+    static Ink ink_of(const LineClass& look) {
+        return {.width = look.width, .dashed = look.dashed, .colour = look.colour};
+    }
+
+    void add_line(const DrawnLine& line) {
+        if (line.line_class >= drawing_.classes.size()) return;
+        const LineClass& look = drawing_.classes[line.line_class];
+        Polyline out{{}, ink_of(look)};
+        for (const Vec v : line.points)
+            if (finite(v)) out.points.push_back(on_paper(v));
+        for (std::size_t i = 1; i < out.points.size(); ++i)
+            map_.claim_line(out.points[i - 1], out.points[i], look.width / 2 + 0.1, kTaken);
+        if (out.points.size() > 1) picture_.items.push_back(std::move(out));
+    }
+
+    /// A sample of the line of every class and what it stands for, in two columns.
+    void add_legend() {
+        constexpr double kSample = 9;
+        const std::size_t rows = (drawing_.classes.size() + 1) / 2;
+        for (std::size_t i = 0; i < drawing_.classes.size(); ++i) {
+            const Vec at{kLeft + kLegendColumn * static_cast<double>(i / rows),
+                         below_ - kBelow + 8 - kLegendLine * static_cast<double>(i % rows)};
+            picture_.items.push_back(Polyline{{at, at + Vec{kSample, 0}}, ink_of(drawing_.classes[i])});
+            add_text(at + Vec{kSample + 2, 0}, shortened(drawing_.classes[i].label, kLongestLabel), 2.2, Anchor::left);
+        }
     }
 
     void add_box(const DrawnBox& one) {
@@ -221,6 +259,12 @@ class Composer {
         case DrawnMark::Kind::tab:
             add_tab(at);
             return;
+        case DrawnMark::Kind::opening:
+            picture_.items.push_back(Rings{{circle(at, 1.1)}, -1, {.width = 0.25}});
+            return;
+        case DrawnMark::Kind::place:
+            add_place(at);
+            return;
         }
         const double reach = mark.kind == DrawnMark::Kind::zero ? 2.6 : 1.4;
         map_.claim(Box{at - Vec{reach, reach}, at + Vec{reach, reach}}, kTaken);
@@ -269,6 +313,12 @@ class Composer {
             Segments{{{at - Vec{1.4, 0}, at + Vec{1.4, 0}}, {at - Vec{0, 1.4}, at + Vec{0, 1.4}}}, {.width = 0.2}});
     }
 
+    void add_place(Vec at) {
+        constexpr double kHalf = 1.2;
+        const std::vector<Vec> triangle{at + Vec{0, kHalf}, at + Vec{-kHalf, -kHalf}, at + Vec{kHalf, -kHalf}};
+        picture_.items.push_back(Rings{{triangle}, -1, {.width = 0.25}});
+    }
+
     void add_tab(Vec at) {
         constexpr double kHalf = 0.75;
         const std::vector<Vec> diamond{at + Vec{kHalf, 0}, at + Vec{0, kHalf}, at - Vec{kHalf, 0}, at - Vec{0, kHalf}};
@@ -278,7 +328,7 @@ class Composer {
 
     /// Inside its own area where it fits, else beside it with a line, else as a number with a key.
     void add_labels() {
-        map_.claim(Box{{0, 0}, {picture_.width, kBelow - 1}}, kTaken);
+        map_.claim(Box{{0, 0}, {picture_.width, below_ - 1}}, kTaken);
         map_.claim(Box{{0, 0}, {kLeft - 1, picture_.height}}, kTaken);
         std::vector<const Wanted*> left;
         for (const Wanted& label : wanted_)
@@ -347,6 +397,7 @@ class Composer {
 
     const Drawn& drawing_;
     Box extent_;
+    double below_ = kBelow; ///< room for sizes, scale and legend
     LabelMap map_;
     Picture picture_;
     std::vector<Wanted> wanted_;

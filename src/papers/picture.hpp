@@ -4,7 +4,9 @@
 
 #include "papers/papers.hpp"
 
+#include <optional>
 #include <string>
+#include <utility>
 #include <variant>
 #include <vector>
 
@@ -14,7 +16,13 @@ struct Ink {
     double width = 0.2;
     double grey = 0; ///< 0 black, 1 white
     bool dashed = false;
+    std::optional<Colour> colour = {}; ///< instead of the grey
 };
+
+/// Length of a dash and of the gap after it, mm; round ends reach half the width into the gap.
+[[nodiscard]] inline std::pair<double, double> dashes_of(const Ink& ink) {
+    return {1.6, ink.width > 0.3 ? 1.0 + ink.width : 1.2};
+}
 
 /// Closed rings; filled even-odd where `fill` >= 0, stroked where the ink has a width.
 struct Rings {
@@ -24,6 +32,11 @@ struct Rings {
 };
 struct Segments {
     std::vector<std::pair<plane::Vec, plane::Vec>> segments;
+    Ink ink;
+};
+/// An open line through its points.
+struct Polyline {
+    std::vector<plane::Vec> points;
     Ink ink;
 };
 /// Filled black.
@@ -41,7 +54,7 @@ struct Text {
     bool bold = false;
     bool upwards = false; ///< reads from below to above
 };
-using Item = std::variant<Rings, Segments, Dots, Text>;
+using Item = std::variant<Rings, Segments, Polyline, Dots, Text>;
 
 struct Picture {
     std::vector<Item> items; ///< in order of painting

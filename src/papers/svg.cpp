@@ -58,6 +58,12 @@ class Writer {
             path += "M" + point(a) + "L" + point(b);
         if (!path.empty()) text_ += fmt::format("<path d=\"{}\"{}/>\n", path, stroke(segments.ink));
     }
+    void operator()(const Polyline& line) {
+        std::string path;
+        for (const plane::Vec v : line.points)
+            path += (path.empty() ? "M" : "L") + point(v);
+        if (!path.empty()) text_ += fmt::format("<path d=\"{}\"{}/>\n", path, stroke(line.ink));
+    }
     void operator()(const Dots& dots) {
         // Strokes of no length with round ends are discs.
         std::string path;
@@ -89,10 +95,17 @@ class Writer {
         const auto level = static_cast<unsigned>(std::lround(value * 255));
         return fmt::format("#{0:02x}{0:02x}{0:02x}", level);
     }
+    [[nodiscard]] static std::string paint(const Ink& ink) {
+        if (!ink.colour) return grey(ink.grey);
+        const auto level = [](double value) { return static_cast<unsigned>(std::lround(value * 255)); };
+        return fmt::format("#{:02x}{:02x}{:02x}", level(ink.colour->red), level(ink.colour->green),
+                           level(ink.colour->blue));
+    }
     [[nodiscard]] std::string stroke(const Ink& ink) const {
         if (ink.width <= 0) return "";
-        return fmt::format(" stroke=\"{}\" stroke-width=\"{:.3f}\"{}", grey(ink.grey), ink.width * unit_,
-                           ink.dashed ? fmt::format(" stroke-dasharray=\"{:.3f} {:.3f}\"", 1.6 * unit_, 1.2 * unit_)
+        return fmt::format(" stroke=\"{}\" stroke-width=\"{:.3f}\"{}", paint(ink), ink.width * unit_,
+                           ink.dashed ? fmt::format(" stroke-dasharray=\"{:.3f} {:.3f}\"", dashes_of(ink).first * unit_,
+                                                    dashes_of(ink).second * unit_)
                                       : "");
     }
 

@@ -36,6 +36,28 @@ TEST(Svg, TextIsEscapedAndTheSameTwice) {
     EXPECT_EQ(svg, write_svg(drawn));
 }
 
+TEST(Svg, ClassesOfLinesDifferByMoreThanTheirColour) {
+    Drawn drawn;
+    drawn.frame = {box({0, 0}, {100, 60})};
+    drawn.classes = {{"narrow", {0, 0.4, 0.8}, 1.0, true}, {"wide", {0.9, 0.5, 0}, 1.0, false}};
+    drawn.lines = {{{{10, 10}, {90, 10}}, 0}, {{{10, 30}, {90, 30}, {90, NAN}}, 1}, {{{0, 0}, {1, 1}}, 7}};
+    drawn.marks.push_back({{50, 30}, "", DrawnMark::Kind::opening});
+    const std::string svg = write_svg(drawn);
+    // Each class once in the drawing and once in the legend.
+    const auto count = [&](const std::string& what) {
+        int found = 0;
+        for (auto at = svg.find(what); at != std::string::npos; at = svg.find(what, at + 1))
+            ++found;
+        return found;
+    };
+    EXPECT_EQ(count("stroke=\"#0066cc\""), 2);
+    EXPECT_EQ(count("stroke=\"#e68000\""), 2);
+    EXPECT_EQ(count("stroke-dasharray"), 2);
+    EXPECT_NE(svg.find(">narrow<"), std::string::npos);
+    EXPECT_NE(svg.find(">wide<"), std::string::npos);
+    EXPECT_EQ(svg.find("nan"), std::string::npos);
+}
+
 TEST(Svg, AnotherReaderTakesIt) {
     if (!has("rsvg-convert")) GTEST_SKIP() << "rsvg-convert is not installed";
     const Workplace place;

@@ -11,6 +11,7 @@
 #include <nlohmann/json.hpp>
 
 #include <cmath>
+#include <regex>
 #include <set>
 
 namespace kerfwright {
@@ -143,6 +144,25 @@ TEST(Skerry, GapsBetweenAsCutPiecesAreWhatTheSeamTableSays) {
 }
 
 #endif
+
+TEST(Skerry, SeamsAreDrawnWithTheirLegendAndNames) {
+    const std::string svg = text_of(kOut / "pictures/seams.svg");
+    for (const Json& piece : plan()["pieces"])
+        EXPECT_NE(svg.find(piece["id"].get<std::string>() + "<"), std::string::npos) << piece["id"];
+    EXPECT_NE(svg.find("as asked, within 0.005 mm"), std::string::npos);
+    EXPECT_NE(svg.find("narrower by more than 0.100 mm"), std::string::npos);
+    // Seven classes, seven colours, of which the three narrow ones are dashed.
+    std::set<std::string> colours, dashed;
+    const std::regex stroke("stroke=\"(#[0-9a-f]{6})\"[^>]*>");
+    for (std::sregex_iterator it(svg.begin(), svg.end(), stroke), end; it != end; ++it) {
+        const std::string colour = (*it)[1];
+        if (colour.substr(1, 2) == colour.substr(3, 2)) continue; // grey
+        colours.insert(colour);
+        if (it->str().find("dasharray") != std::string::npos) dashed.insert(colour);
+    }
+    EXPECT_EQ(colours.size(), 6u) << "and the grey in the middle";
+    EXPECT_EQ(dashed.size(), 3u);
+}
 
 TEST(Skerry, GrainIsKept) {
     for (const Json& piece : plan()["pieces"]) {

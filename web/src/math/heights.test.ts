@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { heightAt, heightFieldOf, meshOf } from "./heights";
+import { heightAt, heightFieldOf, meshOf, withSides } from "./heights";
 
 const field = (z: number[], columns: number, rows: number) => {
   const made = heightFieldOf(
@@ -18,16 +18,16 @@ describe("height field", () => {
     expect(heightFieldOf('{"x0":0,"y0":0,"cell":0,"columns":1,"rows":1}', new ArrayBuffer(4))).toBeUndefined();
   });
 
-  it("gives the height of the cell under a point", () => {
+  it("gives the height at the nearest point", () => {
     const f = field([1, 2, 3, 4], 2, 2);
     expect(heightAt(f, 0.5, 0.5)).toBe(1);
-    expect(heightAt(f, 3.9, 3.9)).toBe(4);
-    expect(heightAt(f, 4.1, 0)).toBeUndefined();
+    expect(heightAt(f, 2.9, 2.9)).toBe(4);
+    expect(heightAt(f, 3.1, 0)).toBeUndefined();
   });
 
-  it("puts a vertex in every cell, and depth below the top", () => {
+  it("puts a vertex at every point, and depth below the top", () => {
     const mesh = meshOf(field([6, 6, 6, 4, 4, 4], 3, 2), 6);
-    expect(mesh.positions.slice(0, 3)).toEqual(new Float32Array([1, 1, 6]));
+    expect(mesh.positions.slice(0, 3)).toEqual(new Float32Array([0, 0, 6]));
     expect([...mesh.depths]).toEqual([0, 0, 0, 2, 2, 2]);
     expect(mesh.indices).toHaveLength(12);
   });
@@ -49,5 +49,15 @@ describe("height field", () => {
   it("leaves a hole where all four corners are cut through", () => {
     expect(meshOf(field([0, 0, 0, 0], 2, 2), 6).indices).toHaveLength(0);
     expect(meshOf(field([0, 0, 0, 6], 2, 2), 6).indices).toHaveLength(6);
+  });
+
+  it("gives the stock upright sides down to the bed", () => {
+    const mesh = meshOf(withSides(field([6, 6, 6, 6], 2, 2)), 6);
+    expect(mesh.indices).toHaveLength(6 * 9);
+    for (let v = 0; v < 16; ++v) {
+      expect([0, 2]).toContain(mesh.positions[3 * v]);
+      expect([0, 2]).toContain(mesh.positions[3 * v + 1]);
+    }
+    expect([...mesh.positions].filter((_, i) => i % 3 === 2 && mesh.positions[i] === 6)).toHaveLength(4);
   });
 });

@@ -1,4 +1,4 @@
-// The stock's height field as the server sends it, and the triangles that show it.
+// The stock's height field as the server sends it (heights at the points of a grid), and the triangles that show it.
 
 export interface HeightField {
   readonly x0: number;
@@ -28,8 +28,8 @@ export function heightFieldOf(header: string | null, body: ArrayBuffer): HeightF
 }
 
 export function heightAt(field: HeightField, x: number, y: number): number | undefined {
-  const i = Math.floor((x - field.x0) / field.cell);
-  const j = Math.floor((y - field.y0) / field.cell);
+  const i = Math.round((x - field.x0) / field.cell);
+  const j = Math.round((y - field.y0) / field.cell);
   if (i < 0 || j < 0 || i >= field.columns || j >= field.rows) return undefined;
   return field.z[j * field.columns + i];
 }
@@ -43,11 +43,13 @@ export interface Mesh {
 }
 
 /**
- * The top of the stock: a vertex in the middle of every cell. Triangles with all corners cut through are left out, so
+ * The top of the stock: a vertex at every point. Triangles with all corners cut through are left out, so
  * that what is cut away shows the bed below. `top` is the sheet's top face.
  */
-export function meshOf(field: HeightField, top: number): Mesh {
+export function meshOf(field: HeightField & { readonly rim?: true }, top: number): Mesh {
   const { columns, rows, cell, z } = field;
+  // A rim stands straight below the outermost points.
+  const clamped = (k: number, count: number) => (field.rim ? Math.min(Math.max(k, 1), count - 2) : k);
   const n = columns * rows;
   const positions = new Float32Array(3 * n);
   const depths = new Float32Array(n);
@@ -55,8 +57,8 @@ export function meshOf(field: HeightField, top: number): Mesh {
   for (let j = 0, v = 0; j < rows; ++j) {
     for (let i = 0; i < columns; ++i, ++v) {
       const h = z[v] ?? 0;
-      positions[3 * v] = field.x0 + (i + 0.5) * cell;
-      positions[3 * v + 1] = field.y0 + (j + 0.5) * cell;
+      positions[3 * v] = field.x0 + clamped(i, columns) * cell;
+      positions[3 * v + 1] = field.y0 + clamped(j, rows) * cell;
       positions[3 * v + 2] = h;
       depths[v] = Math.max(0, top - h);
       const west = z[i > 0 ? v - 1 : v] ?? h;
@@ -87,4 +89,14 @@ export function meshOf(field: HeightField, top: number): Mesh {
     }
   }
   return { positions, depths, normals, indices: indices.slice(0, count) };
+}
+
+/** The same field with its rim let down to the bed, so that the stock has sides. */
+export function withSides(field: HeightField): HeightField & { readonly rim: true } {
+  const columns = field.columns + 2;
+  const rows = field.rows + 2;
+  const z = new Float32Array(columns * rows);
+  for (let j = 0; j < field.rows; ++j)
+    z.set(field.z.subarray(j * field.columns, (j + 1) * field.columns), (j + 1) * columns + 1);
+  return { x0: field.x0 - field.cell, y0: field.y0 - field.cell, cell: field.cell, columns, rows, z, rim: true };
 }

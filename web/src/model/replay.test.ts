@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { countUpTo, loadAt, peaks, programSpans, timeNear, timeOfLine, tipAt } from "./replay";
+import { countUpTo, loadAt, loadCurve, plannedMost, programSpans, timeNear, timeOfLine, tipAt } from "./replay";
 
 // Two programs: the first has lines 5 and 7 (7 an arc of two points), the second line 3.
 const path = {
@@ -47,14 +47,29 @@ describe("replay", () => {
     expect(programSpans(path, 3)[2]).toEqual({ from: 10, to: 10 });
   });
 
-  it("looks loads up and loses no peak", () => {
+  it("looks loads up", () => {
     const loads = { t: [1, 2, 3], force: [5, 90, 7], power: [50, 900, 70], line: [1, 1, 1], program: [0, 0, 0] };
     expect(loadAt(loads, 1.5)).toEqual({ force: 90, power: 900 });
-    const t = Array.from({ length: 5000 }, (_, i) => i);
-    const v = t.map((i) => (i === 3217 ? 99 : Math.sin(i / 50)));
-    const [times, values] = peaks(t, v, 100);
-    expect(times.length).toBeLessThanOrEqual(200);
-    expect(Math.max(...values)).toBe(99);
-    expect(times).toEqual([...times].sort((a, b) => a - b));
+    expect(loadAt({ t: [], force: [], power: [], line: [], program: [] }, 1.5)).toBeUndefined();
+  });
+
+  it("draws no load across rapids", () => {
+    const loads = { t: [2.5, 3.5, 9], force: [1, 2, 3], power: [4, 5, 6], line: [], program: [] };
+    const lifted = { ...path, t: [0, 2, 3, 6, 10], rapid: [1, 0, 0, 1, 0] };
+    expect(loadCurve({ time: 10, path: lifted, loads })).toEqual({
+      t: [2.5, 3.5, 6, 9],
+      force: [1, 2, null, 3],
+      power: [4, 5, null, 6],
+    });
+  });
+
+  it("knows the most that was planned", () => {
+    const feeds = [
+      { material: "oak", cutter: "a", force: 10, power: 100 },
+      { material: "oak", cutter: "a", force: 20, power: 50 },
+      { material: "oak", cutter: "b", force: 99, power: 999 },
+    ];
+    expect(plannedMost(feeds, "oak", ["a"])).toEqual({ force: 20, power: 100 });
+    expect(plannedMost(feeds, "elm", ["a"])).toEqual({ force: 0, power: 0 });
   });
 });

@@ -140,34 +140,39 @@ export function loadAt(loads: LoadColumns, time: number): { force: number; power
   return { force: loads.force[i] ?? 0, power: loads.power[i] ?? 0 };
 }
 
-/**
- * At most `buckets` pairs of least and largest value, in order of time, for a chart: no peak is lost.
- * Returns times and values of equal length.
- */
-export function peaks(t: ArrayLike<number>, value: ArrayLike<number>, buckets: number): [number[], number[]] {
-  const n = Math.min(t.length, value.length);
-  const times: number[] = [];
-  const values: number[] = [];
-  if (n <= 2 * buckets) {
-    for (let i = 0; i < n; ++i) {
-      times.push(t[i] ?? 0);
-      values.push(value[i] ?? 0);
+export interface LoadCurve {
+  readonly t: number[];
+  readonly force: (number | null)[];
+  readonly power: (number | null)[];
+}
+
+/** Loads for a chart: nothing is drawn across rapids, where nothing is cut. */
+export function loadCurve(replay: Replay): LoadCurve {
+  const { path, loads } = replay;
+  const curve: LoadCurve = { t: [], force: [], power: [] };
+  let p = 0;
+  for (let i = 0; i < loads.t.length; ++i) {
+    const t = loads.t[i] ?? 0;
+    let lifted: number | undefined;
+    for (; p < path.t.length && (path.t[p] ?? 0) < t; ++p) if (path.rapid[p]) lifted = path.t[p];
+    if (lifted !== undefined && i > 0) {
+      curve.t.push(lifted);
+      curve.force.push(null);
+      curve.power.push(null);
     }
-    return [times, values];
+    curve.t.push(t);
+    curve.force.push(loads.force[i] ?? 0);
+    curve.power.push(loads.power[i] ?? 0);
   }
-  for (let b = 0; b < buckets; ++b) {
-    const from = Math.floor((b * n) / buckets);
-    const to = Math.floor(((b + 1) * n) / buckets);
-    let low = from;
-    let high = from;
-    for (let i = from; i < to; ++i) {
-      if ((value[i] ?? 0) < (value[low] ?? 0)) low = i;
-      if ((value[i] ?? 0) > (value[high] ?? 0)) high = i;
-    }
-    for (const i of low === high ? [low] : [Math.min(low, high), Math.max(low, high)]) {
-      times.push(t[i] ?? 0);
-      values.push(value[i] ?? 0);
-    }
-  }
-  return [times, values];
+  return curve;
+}
+
+/** The largest force and power that the plan has for a cutter in a material; a proof allows 15 % more. */
+export function plannedMost(
+  feeds: readonly { material: string; cutter: string; force: number; power: number }[],
+  material: string,
+  cutters: readonly string[],
+): { force: number; power: number } {
+  const its = feeds.filter((f) => f.material === material && cutters.includes(f.cutter));
+  return { force: Math.max(0, ...its.map((f) => f.force)), power: Math.max(0, ...its.map((f) => f.power)) };
 }

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <tuple>
+#include <vector>
 
 namespace kerfwright::fit {
 
@@ -46,20 +48,50 @@ std::optional<plane::Vec> freed(const plane::EdgeIndex& index, plane::Vec centre
     return std::nullopt;
 }
 
+/// How far beyond the radius the centre of a free disc lies from the point, in one direction; `most` when that is more.
+/// No step can pass a free place: distances change no faster than the way.
+double off_along(const plane::EdgeIndex& index, plane::Vec p, double angle, double radius, double most) {
+    const plane::Vec direction{std::cos(angle), std::sin(angle)};
+    for (double off = 0; off < most;) {
+        const double short_by = radius - signed_distance(index, p + direction * (radius + off));
+        if (short_by <= 1e-7) return off;
+        off += short_by;
+    }
+    return most;
+}
+
+/// Turns about the point from `angle`, with ever smaller steps, as long as the disc comes nearer than `best`.
+double turned_nearer(const plane::EdgeIndex& index, plane::Vec p, double angle, double radius, double best,
+                     double good_enough) {
+    double step = 0.1;
+    while (best > good_enough && step > 1e-7) {
+        const double before = best;
+        for (const double turned : {angle - step, angle + step})
+            if (const double off = off_along(index, p, turned, radius, best); off < best) {
+                best = off;
+                angle = turned;
+            }
+        if (best > 0.95 * before) step /= 2;
+    }
+    return best;
+}
+
+struct Found {
+    double off = 0, angle = 0;
+};
+
 } // namespace
 
 double out_of_reach(const plane::EdgeIndex& index, plane::Vec p, double radius, double good_enough) {
     constexpr int kDirections = 48;
+    std::vector<Found> found;
     double best = 1e300;
-    plane::Vec best_centre;
     const auto attempt = [&](plane::Vec centre) {
         const auto free = freed(index, centre, radius);
         if (!free) return;
-        const double off = std::max(0.0, distance(*free, p) - radius);
-        if (off < best) {
-            best = off;
-            best_centre = *free;
-        }
+        const plane::Vec to = *free - p;
+        found.push_back({std::max(0.0, length(to) - radius), std::atan2(to.y, to.x)});
+        best = std::min(best, found.back().off);
     };
     // Straight out first; a disc that rolls over chords is held up by a neighbouring one, and is moved free of it.
     if (const auto near = index.nearest(p)) {
@@ -71,19 +103,20 @@ double out_of_reach(const plane::EdgeIndex& index, plane::Vec p, double radius, 
         const double angle = 2 * std::numbers::pi * k / kDirections;
         attempt(p + plane::Vec{std::cos(angle), std::sin(angle)} * radius);
     }
-    if (best > 1e299) return best;
-    // Then slide the best centre toward the point, with ever smaller steps.
-    double step = 0.1 * radius;
-    for (int round = 0; round < 60 && best > good_enough && step > 1e-7; ++round) {
-        const double before = best;
-        const plane::Vec pull = (p - best_centre) * (1 / distance(p, best_centre));
-        const plane::Vec side{-pull.y, pull.x};
-        const plane::Vec from = best_centre;
-        attempt(p - pull * radius);
-        attempt(from + pull * step);
-        attempt(from + pull * (0.1 * step) + side * step);
-        attempt(from + pull * (0.1 * step) - side * step);
-        if (best > before - 1e-8) step /= 2;
+    // Then nearer from the best of them, one from each side: a thin wall has a second.
+    constexpr std::size_t kSides = 4;
+    constexpr double kApart = 0.3; // rad
+    std::sort(found.begin(), found.end(),
+              [](Found a, Found b) { return std::tie(a.off, a.angle) < std::tie(b.off, b.angle); });
+    std::vector<double> sides;
+    for (const Found& one : found) {
+        if (best <= good_enough || sides.size() == kSides) break;
+        const auto beside = [&](double angle) {
+            return std::abs(std::remainder(angle - one.angle, 2 * std::numbers::pi)) < kApart;
+        };
+        if (std::any_of(sides.begin(), sides.end(), beside)) continue;
+        sides.push_back(one.angle);
+        best = std::min(best, turned_nearer(index, p, one.angle, radius, one.off, good_enough));
     }
     return best;
 }

@@ -36,9 +36,12 @@ std::vector<std::string> notes_of(const Bodies& bodies, const Eased& eased, cons
                                     bodies.all[gone.claimant].id, bodies.all[gone.other].id));
     }
     for (std::size_t i = 0; i < cut.size(); ++i)
-        for (std::size_t k = 1; k < cut[i].asked.size(); ++k)
-            notes.push_back(fmt::format("a bit of {:.4f} mm² falls off '{}': its neck is narrower than the clearance",
-                                        plane::area(cut[i].asked[k]), bodies.all[i].id));
+        for (std::size_t k = 1; k < cut[i].asked.size(); ++k) {
+            const plane::Vec at = plane::inner_point(cut[i].asked[k]);
+            notes.push_back(fmt::format("a bit of {:.4f} mm² falls off '{}' at ({:.2f}, {:.2f}): its neck is narrower "
+                                        "than the clearance",
+                                        plane::area(cut[i].asked[k]), bodies.all[i].id, at.x, at.y));
+        }
     if (!eased.at_rest) notes.push_back("easing did not come to rest");
     return notes;
 }
@@ -83,11 +86,13 @@ Result<Fit> fit_regions(const std::vector<RegionToFit>& regions, const FitRules&
     const std::map<SeamKey, Displacement> moved = displacements(drawn, borders, rules.threads);
     if (auto fault = refuse_moved(bodies, eased, moved, rules)) return *fault;
 
-    std::vector<plane::Shape> as_cut(count);
-    for (std::size_t i = 0; i < count; ++i)
-        as_cut[i] = i == bodies.tray ? fit.wall_as_cut : cut[i].as_cut;
-    SeamTable table = seam_table(bodies, borders, as_cut, eased.voids, moved, rules);
-    if (auto fault = refuse_overlap(bodies, as_cut, table.close)) return *fault;
+    CutBodies done{std::vector<plane::Shape>(count), std::vector<plane::Shape>(count)};
+    for (std::size_t i = 0; i < count; ++i) {
+        done.as_cut[i] = i == bodies.tray ? fit.wall_as_cut : cut[i].as_cut;
+        if (cut[i].asked.size() > 1) done.fallen[i].assign(cut[i].asked.begin() + 1, cut[i].asked.end());
+    }
+    SeamTable table = seam_table(bodies, borders, done, eased.voids, moved, rules);
+    if (auto fault = refuse_overlap(bodies, done.as_cut, table.close)) return *fault;
 
     fit.seams = std::move(table.seams);
     fit.notes = notes_of(bodies, eased, cut);

@@ -44,7 +44,7 @@ struct Piece {
 /// A place where the gap is not what was asked, with its extent.
 struct Spot {
     plane::Box box;
-    std::string why; ///< "junction", "void", ...
+    std::string why; ///< "junction", "free edge", "corner", "void" or "fallen bit" (docs/fit.md)
 };
 
 struct SeamFit {

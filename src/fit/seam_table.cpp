@@ -38,6 +38,7 @@ struct Ground {
     const FitRules& rules;
     double step = 0.15; ///< mm between samples
     std::vector<plane::EdgeIndex> cut;
+    std::vector<plane::EdgeIndex> fallen;
     std::vector<plane::Box> box;
 };
 
@@ -89,6 +90,7 @@ bool near_free_edge(const Border& border, plane::Vec p, double reach) {
 std::string why_wide(const Ground& ground, std::size_t i, std::size_t j, plane::Vec foot) {
     const double retreat = ground.cut[j].nearest(foot)->distance - ground.bodies.all[j].step_back;
     if (retreat < kListed / 2) return "";
+    if (ground.fallen[j].nearest(foot, ground.bodies.all[j].step_back + kListed)) return "fallen bit";
     const double reach = 2 * (ground.bodies.all[i].step_back + ground.bodies.all[j].step_back) + 0.02;
     for (const Void& gone : ground.voids)
         if (inside(grown(gone.box, reach + 2 * ground.bodies.all[gone.claimant].cutter_radius), foot)) return "void";
@@ -181,16 +183,18 @@ std::map<SeamKey, double> lengths(const std::vector<Border>& eased) {
 
 } // namespace
 
-SeamTable seam_table(const Bodies& bodies, const std::vector<Border>& eased, const std::vector<plane::Shape>& as_cut,
+SeamTable seam_table(const Bodies& bodies, const std::vector<Border>& eased, const CutBodies& cut,
                      const std::vector<Void>& voids, const std::map<SeamKey, Displacement>& moved,
                      const FitRules& rules) {
-    Ground ground{bodies, eased, voids, rules, std::clamp(rules.clearance, 0.02, 0.15), {}, {}};
-    for (const plane::Shape& shape : as_cut) {
+    Ground ground{bodies, eased, voids, rules, std::clamp(rules.clearance, 0.02, 0.15), {}, {}, {}};
+    for (const plane::Shape& shape : cut.as_cut) {
         ground.cut.emplace_back(shape);
         ground.box.push_back(plane::bounds(shape));
     }
-    std::vector<Looked> parts(as_cut.size());
-    parallel_for(as_cut.size(), rules.threads, [&](std::size_t i) { parts[i] = look_along(ground, i); });
+    for (const plane::Shape& shape : cut.fallen)
+        ground.fallen.emplace_back(shape);
+    std::vector<Looked> parts(cut.as_cut.size());
+    parallel_for(cut.as_cut.size(), rules.threads, [&](std::size_t i) { parts[i] = look_along(ground, i); });
     Looked all = merged(std::move(parts));
 
     SeamTable table;

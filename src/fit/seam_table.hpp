@@ -8,14 +8,20 @@
 
 namespace kerfwright::fit {
 
-/// `as_cut` holds, for each body, the shape whose edges count: the piece, or the tray's recess.
 struct SeamTable {
     std::vector<SeamFit> seams;
     /// Pairs whose outlines come so close that only an exact intersection can tell; with the place.
     std::vector<std::pair<SeamKey, plane::Vec>> close;
 };
-[[nodiscard]] SeamTable seam_table(const Bodies& bodies, const std::vector<Border>& eased,
-                                   const std::vector<plane::Shape>& as_cut, const std::vector<Void>& voids,
-                                   const std::map<SeamKey, Displacement>& moved, const FitRules& rules);
+
+/// For each body: the shape whose edges count (the piece, or the tray's recess), and the bits that fell off it where a
+/// neck is narrower than the clearance.
+struct CutBodies {
+    std::vector<plane::Shape> as_cut;
+    std::vector<plane::Shape> fallen;
+};
+[[nodiscard]] SeamTable seam_table(const Bodies& bodies, const std::vector<Border>& eased, const CutBodies& cut,
+                                   const std::vector<Void>& voids, const std::map<SeamKey, Displacement>& moved,
+                                   const FitRules& rules);
 
 } // namespace kerfwright::fit

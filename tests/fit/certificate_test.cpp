@@ -7,6 +7,8 @@
 #include <gtest/gtest.h>
 #include <rapidcheck/gtest.h>
 
+#include <algorithm>
+
 namespace kerfwright::fit {
 namespace {
 
@@ -90,6 +92,35 @@ TEST(Certificate, FindsWhatIsWrong) {
     moved.pieces[0].as_cut = plane::placed(moved.pieces[0].as_cut, {0.5, 0.5, 0});
     EXPECT_GT(certify(moved, rules).overlap, 0);
 #endif
+}
+
+// Regressions: a tip behind a neck narrower than the clearance falls off, and the gap beside it was not listed.
+TEST(Certificate, ListsTheGapWhereATipFallsOff) {
+    const auto expect_listed = [](const std::vector<RegionToFit>& regions, FitRules rules) {
+        rules.detail = 1e3;
+        const auto fit = fit_regions(regions, rules);
+        ASSERT_TRUE(fit.ok()) << to_string(fit.problem());
+        const Certificate c = certify(fit.value(), rules, 0.5);
+        EXPECT_TRUE(c.holds()) << to_string(c);
+        std::size_t listed = 0;
+        for (const SeamFit& seam : fit.value().seams)
+            listed += static_cast<std::size_t>(std::count_if(seam.spots.begin(), seam.spots.end(),
+                                                             [](const Spot& s) { return s.why == "fallen bit"; }));
+        EXPECT_GE(listed, 1u);
+        ASSERT_EQ(fit.value().notes.size(), 1u);
+        EXPECT_NE(fit.value().notes[0].find("falls off"), std::string::npos) << fit.value().notes[0];
+    };
+    expect_listed(voronoi(4, 31, coast(0.4, 0.15), 0.5, 17281), with_cutter(0.5));
+    FitRules free = with_cutter(1.25);
+    free.tray = false;
+    expect_listed(voronoi(4, 40, coast(0.5, 0.15), 1.25, 38907), free);
+}
+
+// Regression: the search for a disc stayed on the wrong side of a thin wall, 8 µm off, where the other side is reached.
+TEST(Certificate, LooksOnBothSidesOfAThinWall) {
+    FitRules rules = with_cutter(2);
+    rules.tray = false;
+    expect_holds(voronoi(4, 49, coast(0.7, 0.15), 2, 93495), rules);
 }
 
 // Random partitions: either refused with a reason, or all promises hold.

@@ -2,20 +2,19 @@ import { describe, expect, it } from "vitest";
 import { heightAt, heightFieldOf, meshOf, withSides } from "./heights";
 
 const field = (z: number[], columns: number, rows: number) => {
-  const made = heightFieldOf(
-    JSON.stringify({ x0: 0, y0: 0, cell: 2, columns, rows }),
-    new Float32Array(z).buffer as ArrayBuffer,
-  );
+  const made = heightFieldOf({ x0: 0, y0: 0, cell: 2, columns, rows }, new Float32Array(z));
   if (!made) throw new Error("no field");
   return made;
 };
 
 describe("height field", () => {
   it("refuses a body that does not fit its header", () => {
-    expect(heightFieldOf('{"x0":0,"y0":0,"cell":1,"columns":3,"rows":3}', new ArrayBuffer(8))).toBeUndefined();
-    expect(heightFieldOf(null, new ArrayBuffer(0))).toBeUndefined();
-    expect(heightFieldOf("{", new ArrayBuffer(0))).toBeUndefined();
-    expect(heightFieldOf('{"x0":0,"y0":0,"cell":0,"columns":1,"rows":1}', new ArrayBuffer(4))).toBeUndefined();
+    const sound = { x0: 0, y0: 0, cell: 1, columns: 3, rows: 3 };
+    expect(heightFieldOf(sound, new Float32Array(9))).toBeDefined();
+    expect(heightFieldOf(sound, new Float32Array(8))).toBeUndefined();
+    expect(heightFieldOf(null, new Float32Array(0))).toBeUndefined();
+    expect(heightFieldOf({ ...sound, rows: "3" }, new Float32Array(9))).toBeUndefined();
+    expect(heightFieldOf({ ...sound, cell: 0 }, new Float32Array(9))).toBeUndefined();
   });
 
   it("gives the height at the nearest point", () => {

@@ -11,20 +11,14 @@ export interface HeightField {
 }
 
 /** Undefined when header and body do not belong together. */
-export function heightFieldOf(header: string | null, body: ArrayBuffer): HeightField | undefined {
-  let shape: unknown;
-  try {
-    shape = JSON.parse(header ?? "");
-  } catch {
-    return undefined;
-  }
-  if (typeof shape !== "object" || shape === null) return undefined;
-  const { x0, y0, cell, columns, rows } = shape as Record<string, unknown>;
-  const numbers = [x0, y0, cell, columns, rows];
-  if (!numbers.every((v): v is number => typeof v === "number" && Number.isFinite(v))) return undefined;
-  const [ax0, ay0, acell, acolumns, arows] = numbers as [number, number, number, number, number];
-  if (acell <= 0 || acolumns < 1 || arows < 1 || body.byteLength !== 4 * acolumns * arows) return undefined;
-  return { x0: ax0, y0: ay0, cell: acell, columns: acolumns, rows: arows, z: new Float32Array(body) };
+export function heightFieldOf(header: unknown, z: Float32Array): HeightField | undefined {
+  if (typeof header !== "object" || header === null) return undefined;
+  const { x0, y0, cell, columns, rows } = header as Record<string, unknown>;
+  const all = [x0, y0, cell, columns, rows];
+  if (!all.every((v): v is number => typeof v === "number" && Number.isFinite(v))) return undefined;
+  const field = { x0, y0, cell, columns, rows, z } as HeightField;
+  const sound = field.cell > 0 && field.columns >= 1 && field.rows >= 1 && z.length === field.columns * field.rows;
+  return sound ? field : undefined;
 }
 
 export function heightAt(field: HeightField, x: number, y: number): number | undefined {
@@ -36,7 +30,7 @@ export function heightAt(field: HeightField, x: number, y: number): number | und
 
 export interface Mesh {
   readonly positions: Float32Array;
-  /** Depth below the stock's top for every vertex, to colour by. */
+  /** Depth below the stock's top for every vertex, to colour by; the stock's own sides count as uncut. */
   readonly depths: Float32Array;
   readonly normals: Float32Array;
   readonly indices: Uint32Array;
@@ -60,7 +54,8 @@ export function meshOf(field: HeightField & { readonly rim?: true }, top: number
       positions[3 * v] = field.x0 + clamped(i, columns) * cell;
       positions[3 * v + 1] = field.y0 + clamped(j, rows) * cell;
       positions[3 * v + 2] = h;
-      depths[v] = Math.max(0, top - h);
+      const side = field.rim === true && (i === 0 || j === 0 || i === columns - 1 || j === rows - 1);
+      depths[v] = side ? 0 : Math.max(0, top - h);
       const west = z[i > 0 ? v - 1 : v] ?? h;
       const east = z[i + 1 < columns ? v + 1 : v] ?? h;
       const south = z[j > 0 ? v - columns : v] ?? h;

@@ -50,10 +50,16 @@ export function nearer(o: Orbit, factor: number, least: number, most: number): O
   return { ...o, distance: clamp(o.distance * factor, least, most) };
 }
 
-/** Sees the whole of a sheet of the given size. */
+/** The nearest view that has the whole of a sheet in it, with a little air around. */
 export function overview(width: number, height: number, aspect: number, fieldOfView: number, tilt = 52): Orbit {
-  const half = Math.tan((fieldOfView / 2) * radians);
-  const tall = height * Math.sin(tilt * radians) + 0.25 * height * Math.cos(tilt * radians);
-  const distance = Math.max(width / (2 * half * aspect), tall / (2 * half)) * 1.12 + height * 0.12;
-  return { x: width / 2, y: height / 2, z: 0, distance, turn: 0, tilt };
+  const half = 0.94 * Math.tan((fieldOfView / 2) * radians);
+  const at = (distance: number): Orbit => ({ x: width / 2, y: height / 2, z: 0, distance, turn: 0, tilt });
+  const { up, back } = axesOf(at(1));
+  const corners = [-1, 1].flatMap((sx) => [-1, 1].map((sy) => [(sx * width) / 2, (sy * height) / 2] as const));
+  // Each corner asks for a distance by itself: its share of the view is its offset over its depth.
+  const distance = corners.map(([x, y]) => {
+    const towards = y * (back[1] ?? 0);
+    return towards + Math.max(Math.abs(y * (up[1] ?? 0)) / half, Math.abs(x) / (half * aspect));
+  });
+  return at(Math.max(20, ...distance));
 }

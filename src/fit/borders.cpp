@@ -29,12 +29,12 @@ std::vector<Edge> edges_of(const Border& border) {
 std::vector<Border> borders_of(const std::vector<plane::Shape>& bodies, double within, int threads) {
     std::vector<Border> borders;
     for (const plane::Shape& body : bodies)
-        borders.push_back({plane::EdgeIndex(plane::Shape{}), {}, plane::bounds(body)});
+        borders.push_back({NearEdges(plane::Shape{}), {}, plane::bounds(body)});
     parallel_for(bodies.size(), threads, [&](std::size_t i) {
         std::vector<plane::Ring> rings;
         for (const plane::Ring& ring : plane::rings_of(bodies[i]))
             rings.push_back(densified(ring));
-        borders[i].edges = plane::EdgeIndex(std::move(rings));
+        borders[i].edges = NearEdges(std::move(rings));
     });
     parallel_for(bodies.size(), threads, [&](std::size_t i) {
         std::vector<std::size_t> near;

@@ -1,7 +1,7 @@
 #pragma once
 // Private to fit/: which stretch of a body's border faces whom.
 
-#include "plane/nearest.hpp"
+#include "fit/edge_cells.hpp"
 
 #include <cstddef>
 #include <vector>
@@ -12,7 +12,7 @@ inline constexpr int kNobody = -1;
 
 /// The border of one body with edges of at most kBorderStep, and the body on the other side of each edge.
 struct Border {
-    plane::EdgeIndex edges;
+    NearEdges edges;
     std::vector<std::vector<int>> mate; ///< for each ring, for each segment: index of the neighbour, or kNobody
     plane::Box box;
 };

@@ -65,7 +65,7 @@ std::optional<Across> across(const Solid& solid, const Lie& lie, Vec p, double r
     // Strain changes distances by its own share; 1 % is more than any.
     const auto near = solid.edges.nearest(own, reach * 1.01 + 1e-6);
     if (!near) return std::nullopt;
-    const double side = signed_distance(solid.edges, *near, own) * (solid.is_wall ? -1 : 1);
+    const double side = signed_distance(solid.edges.rings(), *near, own) * (solid.is_wall ? -1 : 1);
     const Vec at = placed(near->at, solid, lie);
     const double distance = plane::distance(p, at);
     const double gap = side < 0 ? -distance : distance;

@@ -1,5 +1,7 @@
 #include "fit/disc_contacts.hpp"
 
+#include "fit/edge_cells.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <numbers>
@@ -13,70 +15,8 @@ using plane::Vec;
 constexpr double kTouch = 1e-9; ///< mm; an edge this much nearer than the radius does not block yet
 constexpr double kTurn = 2 * std::numbers::pi;
 
-struct Side {
-    Vec from, to;
-    Vec along; ///< unit
-    double length = 0;
-    [[nodiscard]] Vec outward() const { return {along.y, -along.x}; }
-};
-
 struct Interval {
     double low, high;
-};
-
-/// Edges in square cells, each in every cell that it comes near.
-class Cells {
-  public:
-    Cells(const std::vector<Side>& sides, const plane::Box& box, double reach) : low_(box.low) {
-        constexpr double kMostCells = 4e6;
-        size_ = std::max({reach, std::sqrt(std::max(1e-12, box.width() * box.height()) / kMostCells),
-                          std::max(box.width(), box.height()) / 60000});
-        columns_ = static_cast<int>(box.width() / size_) + 1;
-        rows_ = static_cast<int>(box.height() / size_) + 1;
-        start_.assign(static_cast<std::size_t>(columns_) * static_cast<std::size_t>(rows_) + 1, 0);
-        // Counted first, then placed.
-        for (const Side& side : sides)
-            visit(side, 0, [&](std::size_t cell) { ++start_[cell + 1]; });
-        for (std::size_t c = 1; c < start_.size(); ++c)
-            start_[c] += start_[c - 1];
-        held_.resize(start_.back());
-        std::vector<std::uint32_t> next(start_.begin(), start_.end() - 1);
-        for (std::uint32_t s = 0; s < sides.size(); ++s)
-            visit(sides[s], 0, [&](std::size_t cell) { held_[next[cell]++] = s; });
-    }
-
-    /// Calls with every cell within `margin` of the side; may call twice for the same cell.
-    template <class Call>
-    void visit(const Side& side, double margin, Call call) const {
-        const int pieces = std::max(1, static_cast<int>(std::ceil(side.length / (2 * size_))));
-        int last_x0 = 1, last_x1 = 0, last_y0 = 1, last_y1 = 0;
-        for (int k = 0; k < pieces; ++k) {
-            const Vec a = side.from + side.along * (side.length * k / pieces);
-            const Vec b = side.from + side.along * (side.length * (k + 1) / pieces);
-            const int x0 = column(std::min(a.x, b.x) - margin), x1 = column(std::max(a.x, b.x) + margin);
-            const int y0 = row(std::min(a.y, b.y) - margin), y1 = row(std::max(a.y, b.y) + margin);
-            for (int y = y0; y <= y1; ++y)
-                for (int x = x0; x <= x1; ++x) {
-                    if (x >= last_x0 && x <= last_x1 && y >= last_y0 && y <= last_y1) continue;
-                    call(static_cast<std::size_t>(y) * static_cast<std::size_t>(columns_) +
-                         static_cast<std::size_t>(x));
-                }
-            last_x0 = x0, last_x1 = x1, last_y0 = y0, last_y1 = y1;
-        }
-    }
-    [[nodiscard]] const std::uint32_t* begin(std::size_t cell) const { return held_.data() + start_[cell]; }
-    [[nodiscard]] const std::uint32_t* end(std::size_t cell) const { return held_.data() + start_[cell + 1]; }
-
-  private:
-    [[nodiscard]] int column(double x) const {
-        return std::clamp(static_cast<int>((x - low_.x) / size_), 0, columns_ - 1);
-    }
-    [[nodiscard]] int row(double y) const { return std::clamp(static_cast<int>((y - low_.y) / size_), 0, rows_ - 1); }
-
-    Vec low_;
-    double size_ = 1;
-    int columns_ = 1, rows_ = 1;
-    std::vector<std::uint32_t> start_, held_;
 };
 
 /// Part of the line from + along t where the distance to the blocking side is below r; empty when low >= high.
@@ -177,20 +117,12 @@ void free_of(std::vector<Interval>& blocked, double end, std::vector<Interval>& 
 
 class Search {
   public:
-    Search(const std::vector<plane::Ring>& rings, double radius) : radius_(radius) {
-        plane::Box box;
-        for (const plane::Ring& ring : rings) {
-            first_.push_back(sides_.size());
-            for (std::size_t s = 0; s < ring.size(); ++s) {
-                const Vec a = to_mm(ring[s]);
-                const Vec b = to_mm(ring[(s + 1) % ring.size()]);
-                const double length = plane::distance(a, b);
-                sides_.push_back({a, b, (b - a) * (1 / length), length});
-                extend(box, a);
-            }
-        }
-        first_.push_back(sides_.size());
-        cells_.emplace(sides_, box, radius);
+    Search(const std::vector<plane::Ring>& rings, double radius)
+        : radius_(radius), sides_(sides_of(rings)),
+          cells_(sides_, box_of(rings), std::max(radius / kCellsToRadius, mean_length(sides_) * kCellsToLength)) {
+        first_.push_back(0);
+        for (const plane::Ring& ring : rings)
+            first_.push_back(first_.back() + ring.size());
         seen_.assign(sides_.size(), 0);
     }
 
@@ -207,6 +139,23 @@ class Search {
     }
 
   private:
+    static constexpr double kCellsToRadius = 2;
+
+    static plane::Box box_of(const std::vector<plane::Ring>& rings) {
+        plane::Box box;
+        for (const plane::Ring& ring : rings)
+            extend(box, plane::bounds(ring));
+        return box;
+    }
+
+    static constexpr double kCellsToLength = 2;
+    static double mean_length(const std::vector<Side>& sides) {
+        double sum = 0;
+        for (const Side& side : sides)
+            sum += side.length;
+        return sum / std::max(1.0, static_cast<double>(sides.size()));
+    }
+
     /// Nothing within `half` of `middle` can be nearer than the radius to the side.
     [[nodiscard]] bool out_of_range(Vec middle, double half, const Side& by) const {
         const Vec to = middle - by.from;
@@ -215,25 +164,30 @@ class Search {
         return dot(off, off) >= reach * reach;
     }
 
+    /// Calls once with every side in the cells within `reach` of the line.
     template <class Call>
-    void near(const Side& where, double margin, Call call) {
+    void near(Vec from, Vec to, double reach, Call call) {
         ++stamp_;
-        cells_->visit(where, margin, [&](std::size_t cell) {
-            for (const std::uint32_t* s = cells_->begin(cell); s != cells_->end(cell); ++s) {
-                if (seen_[*s] == stamp_) continue;
-                seen_[*s] = stamp_;
-                call(*s);
-            }
-        });
+        const double length = plane::distance(from, to);
+        const int pieces = std::max(1, static_cast<int>(length / (2 * reach)));
+        for (int k = 0; k < pieces; ++k) {
+            plane::Box box;
+            extend(box, from + (to - from) * (static_cast<double>(k) / pieces));
+            extend(box, from + (to - from) * (static_cast<double>(k + 1) / pieces));
+            cells_.near(grown(box, reach), [&](std::uint32_t s) {
+                if (seen_[s] == stamp_) return;
+                seen_[s] = stamp_;
+                call(s);
+            });
+        }
     }
 
     void along_side(std::size_t index, std::size_t k, std::vector<Stretch>& found) {
         const Side& side = sides_[index];
         const Vec from = side.from + side.outward() * radius_;
         blocked_.clear();
-        const Side offset{from, from + side.along * side.length, side.along, side.length};
         const Vec middle = from + side.along * (side.length / 2);
-        near(offset, radius_, [&](std::uint32_t other) {
+        near(from, from + side.along * side.length, radius_, [&](std::uint32_t other) {
             if (other == index || out_of_range(middle, side.length / 2, sides_[other])) return;
             const Interval b = blocked_on_line(from, side.along, sides_[other], radius_ - kTouch);
             if (b.low < side.length && b.high > 0) blocked_.push_back(b);
@@ -257,7 +211,7 @@ class Search {
         blocked_.clear();
         const Vec middle = corner + Vec{std::cos(base + turn / 2), std::sin(base + turn / 2)} * radius_;
         const double half = radius_ * turn / 2; // no chord is longer than its arc
-        near(Side{middle, middle, {1, 0}, 0}, radius_ + half, [&](std::uint32_t other) {
+        near(middle, middle, radius_ + half, [&](std::uint32_t other) {
             if (other == before || other == after || out_of_range(middle, half, sides_[other])) return;
             const Interval b = blocked_about(corner, radius_, sides_[other], radius_ - kTouch);
             if (b.low >= b.high) return;
@@ -277,8 +231,8 @@ class Search {
 
     double radius_;
     std::vector<Side> sides_;
+    EdgeCells cells_;
     std::vector<std::size_t> first_;
-    std::optional<Cells> cells_;
     std::vector<std::uint32_t> seen_;
     std::uint32_t stamp_ = 0;
     std::vector<Interval> blocked_, free_;

@@ -10,12 +10,12 @@ namespace kerfwright::fit {
 
 double signed_distance(const plane::EdgeIndex& index, plane::Vec p) {
     const auto near = index.nearest(p);
-    return near ? signed_distance(index, *near, p) : 1e300;
+    return near ? signed_distance(index.rings(), *near, p) : 1e300;
 }
 
-double signed_distance(const plane::EdgeIndex& index, const plane::Nearest& nearest, plane::Vec p) {
+double signed_distance(const std::vector<plane::Ring>& rings, const plane::Nearest& nearest, plane::Vec p) {
     const plane::Nearest* near = &nearest;
-    const plane::Ring& ring = index.rings()[near->ring];
+    const plane::Ring& ring = rings[near->ring];
     const std::size_t n = ring.size();
     const std::size_t s = near->segment;
     const plane::Vec a = to_mm(ring[s]);

@@ -14,6 +14,7 @@ namespace kerfwright::fit {
 /// Distance to the shape whose edges are in `index`; negative inside (interior to the left of every edge).
 [[nodiscard]] double signed_distance(const plane::EdgeIndex& index, plane::Vec p);
 /// The same when the nearest edge is known already.
-[[nodiscard]] double signed_distance(const plane::EdgeIndex& index, const plane::Nearest& nearest, plane::Vec p);
+[[nodiscard]] double signed_distance(const std::vector<plane::Ring>& rings, const plane::Nearest& nearest,
+                                     plane::Vec p);
 
 } // namespace kerfwright::fit

@@ -21,6 +21,32 @@ void add_point(plane::Ring& ring, Vec v) {
         ring.push_back(p);
 }
 
+/// Drops vertices on the straight way between their neighbours: the ends of an offset line, where a mitre lengthens it.
+plane::Ring straightened(const plane::Ring& ring) {
+    constexpr double kStraight = 5;  // grid units
+    constexpr std::size_t kMost = 8; // vertices dropped in a row
+    const auto off = [](plane::Point a, plane::Point b, plane::Point p) {
+        const auto abx = static_cast<double>(b.x - a.x), aby = static_cast<double>(b.y - a.y);
+        const auto apx = static_cast<double>(p.x - a.x), apy = static_cast<double>(p.y - a.y);
+        const double square = abx * abx + aby * aby;
+        const double ahead = abx * apx + aby * apy;
+        if (ahead < 0 || ahead > square) return 1e300;
+        return std::abs(abx * apy - aby * apx) / std::sqrt(std::max(1.0, square));
+    };
+    const std::size_t n = ring.size();
+    plane::Ring out;
+    std::size_t kept = 0; // index of the last vertex in `out`
+    for (std::size_t k = 0; k < n; ++k) {
+        bool drop = !out.empty() && k - kept <= kMost;
+        for (std::size_t m = kept + 1; drop && m <= k; ++m)
+            drop = off(ring[kept], ring[(k + 1) % n], ring[m]) <= kStraight;
+        if (drop) continue;
+        out.push_back(ring[k]);
+        kept = k;
+    }
+    return out.size() >= 3 ? out : ring;
+}
+
 /// The way of the centre along one stretch, both ends included.
 void add_way(plane::Ring& ring, const Stretch& stretch, double distance, double sagitta) {
     if (!stretch.at_corner) {
@@ -104,7 +130,7 @@ std::optional<plane::Shape> rolled_inset(const plane::Shape& shape, double dista
             used[k] = true;
             add_way(ring, all[k], distance, sagitta);
         }
-        ring = plane::reversed(without_spikes(ring));
+        ring = plane::reversed(straightened(without_spikes(ring)));
         if (ring.size() >= 3) rings.push_back(std::move(ring));
     }
     return nested(std::move(rings));

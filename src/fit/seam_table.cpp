@@ -36,9 +36,10 @@ struct Ground {
     const std::vector<Border>& eased;
     const std::vector<Void>& voids;
     const FitRules& rules;
-    double step = 0.15; ///< mm between samples
-    std::vector<plane::EdgeIndex> cut;
-    std::vector<plane::EdgeIndex> fallen;
+    double step = 0.15;                           ///< mm between samples
+    std::vector<std::vector<std::size_t>> beside; ///< for each body, those that may come near it
+    std::vector<NearEdges> cut;
+    std::vector<NearEdges> fallen;
     std::vector<plane::Box> box;
 };
 
@@ -80,10 +81,8 @@ void add_spot(std::vector<Spot>& spots, Spot spot) {
 
 /// The outer border of a set without a tray, or the edge of a void.
 bool near_free_edge(const Border& border, plane::Vec p, double reach) {
-    if (!inside(grown(border.box, reach), p)) return false;
-    for (const Edge& edge : edges_of(border))
-        if (edge.mate == kNobody && plane::distance_to_segment(p, edge.from, edge.to) < reach) return true;
-    return false;
+    return border.edges.any_within(
+        p, reach, [&](std::uint32_t ring, std::uint32_t segment) { return border.mate[ring][segment] == kNobody; });
 }
 
 /// Why the mate of a seam keeps away from it at `foot`, or "" when it does not.
@@ -94,9 +93,8 @@ std::string why_wide(const Ground& ground, std::size_t i, std::size_t j, plane::
     const double reach = 2 * (ground.bodies.all[i].step_back + ground.bodies.all[j].step_back) + 0.02;
     for (const Void& gone : ground.voids)
         if (inside(grown(gone.box, reach + 2 * ground.bodies.all[gone.claimant].cutter_radius), foot)) return "void";
-    for (std::size_t k = 0; k < ground.eased.size(); ++k)
-        if (k != i && k != j && inside(grown(ground.eased[k].box, reach), foot) &&
-            ground.eased[k].edges.nearest(foot, reach))
+    for (const std::size_t k : ground.beside[i])
+        if (k != j && inside(grown(ground.eased[k].box, reach), foot) && ground.eased[k].edges.nearest(foot, reach))
             return "junction";
     if (near_free_edge(ground.eased[i], foot, reach) || near_free_edge(ground.eased[j], foot, reach))
         return "free edge";
@@ -112,8 +110,8 @@ void measure(const Ground& ground, std::size_t i, const Sample& sample, Looked& 
     constexpr double kOwn = 0.05; // mm beyond the step back, for finding the eased border again
     const plane::Vec q = sample.at;
     const double step_back = ground.bodies.all[i].step_back;
-    for (std::size_t j = 0; j < ground.cut.size(); ++j) {
-        if (j == i || !inside(grown(ground.box[j], ground.step), q)) continue;
+    for (const std::size_t j : ground.beside[i]) {
+        if (!inside(grown(ground.box[j], ground.step), q)) continue;
         if (const auto near = ground.cut[j].nearest(q, ground.step)) {
             Close& close = looked.close[key_of(i, j)];
             if (near->distance < close.distance) close = {near->distance, q};
@@ -181,16 +179,29 @@ std::map<SeamKey, double> lengths(const std::vector<Border>& eased) {
     return length;
 }
 
+std::vector<std::vector<std::size_t>> beside(const Bodies& bodies, const std::vector<Border>& eased) {
+    double step_back = 0;
+    for (const Body& body : bodies.all)
+        step_back = std::max(step_back, body.step_back);
+    const double reach = 4 * step_back + 1; // twice the widest gap, and to spare
+    std::vector<std::vector<std::size_t>> found(eased.size());
+    for (std::size_t i = 0; i < eased.size(); ++i)
+        for (std::size_t j = 0; j < eased.size(); ++j)
+            if (j != i && overlap(grown(eased[i].box, reach), eased[j].box)) found[i].push_back(j);
+    return found;
+}
+
 } // namespace
 
 SeamTable seam_table(const Bodies& bodies, const std::vector<Border>& eased, const CutBodies& cut,
                      const std::vector<Void>& voids, const std::map<SeamKey, Displacement>& moved,
                      const FitRules& rules) {
-    Ground ground{bodies, eased, voids, rules, std::clamp(rules.clearance, 0.02, 0.15), {}, {}, {}};
-    for (const plane::Shape& shape : cut.as_cut) {
-        ground.cut.emplace_back(shape);
+    Ground ground{bodies, eased, voids, rules, std::clamp(rules.clearance, 0.02, 0.15), beside(bodies, eased),
+                  {},     {},    {}};
+    ground.cut.resize(cut.as_cut.size(), NearEdges(plane::Shape{}));
+    parallel_for(cut.as_cut.size(), rules.threads, [&](std::size_t i) { ground.cut[i] = NearEdges(cut.as_cut[i]); });
+    for (const plane::Shape& shape : cut.as_cut)
         ground.box.push_back(plane::bounds(shape));
-    }
     for (const plane::Shape& shape : cut.fallen)
         ground.fallen.emplace_back(shape);
     std::vector<Looked> parts(cut.as_cut.size());

@@ -189,11 +189,10 @@ int run_plan(const Console& console, const PlanArguments& arguments) {
     if (!drawing) return fail(console, drawing.problem());
     job::PlanOptions options;
     options.threads = console.threads;
-    options.progress = [&](const std::string& stage) { progress(console, stage); };
+    options.progress = [&](const std::string& stage, bool) { progress(console, stage); };
     auto plan = job::make_plan(job.value(), drawing.value(), options);
     if (!plan) return fail(console, plan.problem());
-    progress(console, "proof");
-    const auto proven = job::prove_as_written(plan.value(), console.threads);
+    const auto proven = job::prove_as_written(plan.value(), options);
     if (!proven) return fail(console, proven.problem());
     const job::Proof& proof = proven.value();
     progress(console, "papers");
@@ -221,7 +220,7 @@ int run_prove(const Console& console, const ProveArguments& arguments) {
     if (!job) return fail(console, job.problem());
     auto drawing = job::load_drawing(job.value());
     if (!drawing) return fail(console, drawing.problem());
-    auto plan = job::make_plan(job.value(), drawing.value(), {console.threads, {}});
+    auto plan = job::make_plan(job.value(), drawing.value(), {.threads = console.threads});
     if (!plan) return fail(console, plan.problem());
     auto& setups = plan.value().setups;
     const auto setup =

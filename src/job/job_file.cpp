@@ -152,6 +152,17 @@ void read_pieces(const Fields& fields, Job& job) {
     std::sort(job.pieces.begin(), job.pieces.end(), [](const auto& a, const auto& b) { return a.line < b.line; });
 }
 
+PlacedWish read_placed(const Fields& fields, int line) {
+    PlacedWish wish;
+    wish.line = line;
+    wish.piece = fields.text("piece");
+    wish.sheet = fields.text("sheet");
+    const auto [x, y] = fields.pair(fields.node("at"), "\"at\"");
+    wish.placement = {x, y, fields.quantity_or("angle", Dimension::angle, -360, 360, 0)};
+    fields.finish();
+    return wish;
+}
+
 void read_price(const Fields& fields, Job& job) {
     job.price.currency = fields.text_or("currency", job.price.currency);
     job.price.hour_rate = fields.quantity_or("hour_rate", Dimension::ratio, 0, kLargestNumber, job.price.hour_rate);
@@ -162,9 +173,11 @@ void read_price(const Fields& fields, Job& job) {
 }
 
 /// Text of a file that the job names; its fault is told at the place in the job file.
-std::string named_file(const Fields& fields, const toml::node& at, const std::string& name, const FileReader& read) {
+std::string named_file(const Fields& fields, Job& job, const toml::node& at, const std::string& name,
+                       const FileReader& read) {
     auto bytes = read(name);
     if (!bytes) fields.fail(at, to_string(bytes.problem()), "check the name; it is relative to the job file");
+    job.named_files += bytes.value();
     return std::move(bytes).value();
 }
 
@@ -182,7 +195,7 @@ void read_machine(const Fields& fields, Job& job, const FileReader& read) {
         fields.fail("needs \"name\" or \"file\", one of them", "write name = \"gantry-600\"");
     if (fields.has("file")) {
         const std::string name = fields.text("file");
-        auto machines = shop::read_machines(named_file(fields, fields.node("file"), name, read), name);
+        auto machines = shop::read_machines(named_file(fields, job, fields.node("file"), name, read), name);
         if (!machines) throw FieldFault{machines.problem()};
         if (machines.value().empty())
             fields.fail(fields.node("file"), name + " holds no machine", "describe one in it");
@@ -206,13 +219,13 @@ void read_shop(const Fields& fields, Job& job, const FileReader& read) {
     if (fields.has("materials")) {
         for (const std::string& name : fields.texts("materials"))
             add_to_library(job.library.materials,
-                           shop::read_materials(named_file(fields, fields.node("materials"), name, read), name));
+                           shop::read_materials(named_file(fields, job, fields.node("materials"), name, read), name));
     }
     if (fields.has("cutters")) {
         for (const toml::node& node : fields.array("cutters")) {
             const std::string name = node.value_or(std::string());
             if (is_toml(name)) {
-                auto more = shop::read_cutters(named_file(fields, node, name, read), name);
+                auto more = shop::read_cutters(named_file(fields, job, node, name, read), name);
                 if (!more) throw FieldFault{more.problem()};
                 for (const shop::Cutter& cutter : more.value())
                     job.cutters.push_back(cutter);
@@ -281,6 +294,11 @@ Job read_tables(const toml::table& root, const std::string& file, const FileRead
         for (const toml::node& node : fields.array("sheet"))
             job.sheets.push_back(
                 read_sheet(fields.table(node, "[[sheet]]"), job.library, static_cast<int>(node.source().begin.line)));
+    }
+    if (fields.has("placed")) {
+        for (const toml::node& node : fields.array("placed"))
+            job.placed.push_back(
+                read_placed(fields.table(node, "[[placed]]"), static_cast<int>(node.source().begin.line)));
     }
     read_machine(fields.table("machine"), job, read);
     if (job.cutters.empty()) job.cutters = job.library.cutters;

@@ -30,6 +30,13 @@ struct TrayWish {
     int line = 0, column = 0;
 };
 
+/// One `[[placed]]` table: a piece that stays where a person put it.
+struct PlacedWish {
+    std::string piece, sheet;
+    plane::Placement placement; ///< as in plan.json: drawing's frame to program coordinates
+    int line = 0;
+};
+
 /// The `[price]` table.
 struct PriceWish {
     std::string currency = "EUR";
@@ -52,8 +59,10 @@ struct Job {
     shop::Machine machine;
     std::vector<shop::Cutter> cutters;             ///< of the shop, in the order of the file
     std::map<std::string, std::string> cutter_for; ///< material or "tray" -> cutter, where the job says so
+    std::vector<PlacedWish> placed;
     PriceWish price;
-    shop::Library library; ///< shipped and the job's own
+    shop::Library library;   ///< shipped and the job's own
+    std::string named_files; ///< texts of the files that the job names (not the drawing), one after the other
 };
 
 /// Reads a file that the job names (a machine, a cutter), relative to the job file.

@@ -2,6 +2,7 @@
 
 #include "job/assembly_stage.hpp"
 #include "job/choose_cutters.hpp"
+#include "job/kept_stages.hpp"
 #include "job/price.hpp"
 #include "job/setups.hpp"
 #include "layout/layout.hpp"
@@ -70,31 +71,49 @@ double clamp_room(const Job& job, const std::vector<PlannedPiece>& pieces) {
     return room;
 }
 
-Result<Done> layout_stage(const Job& job, Plan& plan, const PlanOptions& options) {
-    auto shelf = shelf_for(job, plan.pieces);
-    if (!shelf) return shelf.problem();
-    for (const std::string& note : shelf.value().notes)
-        plan.notes.push_back(note);
+/// Pieces that a person put in their place.
+Result<std::vector<layout::Placed>> fixed_places(const Job& job, const std::vector<PlannedPiece>& pieces) {
+    std::vector<layout::Placed> fixed;
+    for (const PlacedWish& wish : job.placed) {
+        const auto problem = [&](const std::string& what, const std::string& remedy) {
+            return Problem{job.file, wish.line, 1, "[[placed]]: " + what, remedy};
+        };
+        const auto is = [&](const auto& piece) { return piece.id == wish.piece; };
+        if (std::none_of(pieces.begin(), pieces.end(), is))
+            return problem("there is no piece \"" + wish.piece + "\"", "take the table out, or mend the name");
+        if (std::any_of(fixed.begin(), fixed.end(), [&](const auto& placed) { return placed.id == wish.piece; }))
+            return problem("\"" + wish.piece + "\" is placed twice", "keep one of the tables");
+        fixed.push_back({wish.piece, wish.sheet, wish.placement, true});
+    }
+    return fixed;
+}
+
+Result<layout::Layout> layout_stage(const Job& job, const Shelf& shelf, const std::vector<PlannedPiece>& pieces,
+                                    int threads) {
     std::vector<layout::Part> parts;
-    for (const PlannedPiece& piece : plan.pieces) {
+    for (const PlannedPiece& piece : pieces) {
         layout::Part part;
         part.id = piece.id;
         part.outline = piece.outline;
         part.material = piece.material;
-        part.kerf = shelf.value().kerf[piece.material];
+        part.kerf = shelf.kerf.at(piece.material);
         part.keep_grain = find_material(job.library, piece.material)->grain;
         parts.push_back(std::move(part));
     }
-    layout::LayoutOptions layout_options;
-    layout_options.threads = options.threads;
-    layout_options.clamp_room = clamp_room(job, plan.pieces);
-    auto placed = layout::place_parts(parts, shelf.value().sheets, {}, layout_options);
-    if (!placed) {
-        Problem problem = placed.problem();
-        if (problem.file.empty()) problem.file = job.file;
-        return problem;
-    }
-    for (const layout::Placed& place : placed.value().placed) {
+    auto fixed = fixed_places(job, pieces);
+    if (!fixed) return fixed.problem();
+    layout::LayoutOptions options;
+    options.threads = threads;
+    options.clamp_room = clamp_room(job, pieces);
+    auto placed = layout::place_parts(parts, shelf.sheets, fixed.value(), options);
+    if (placed) return placed;
+    Problem problem = placed.problem();
+    if (problem.file.empty()) problem.file = job.file;
+    return problem;
+}
+
+void take_places(const Job& job, Plan& plan, const layout::Layout& layout) {
+    for (const layout::Placed& place : layout.placed) {
         const auto piece =
             std::find_if(plan.pieces.begin(), plan.pieces.end(), [&](const auto& p) { return p.id == place.id; });
         piece->sheet = place.sheet;
@@ -102,7 +121,28 @@ Result<Done> layout_stage(const Job& job, Plan& plan, const PlanOptions& options
         piece->placement = place.placement;
         piece->thickness = sheet_named(job, place.sheet).thickness;
     }
-    return Done{};
+}
+
+Result<PieceSetup> piece_setup(const Job& job, const shop::Sheet& sheet, const std::vector<PlannedPiece*>& pieces,
+                               const std::vector<PlannedSeam>& seams) {
+    auto built = build_piece_setup(job, sheet, pieces, seams);
+    if (!built) return built.problem();
+    PieceSetup setup{std::move(built).value(), {}};
+    for (const PlannedPiece* piece : pieces)
+        setup.pieces.push_back({piece->skin, piece->margin, piece->tabs});
+    return setup;
+}
+
+Result<TraySetup> tray_setup(const Job& job, const drawing::Drawing& drawing, const FitStage& fit,
+                             const std::vector<PlannedPiece>& pieces) {
+    auto cutters = choose_tray_cutters(job, drawing);
+    if (!cutters) return cutters.problem();
+    const shop::Sheet& sheet = sheet_named(job, job.tray->sheet);
+    auto tray = plan_tray(job, sheet, fit.wall, fit.wall_as_cut, pieces, cutters.value());
+    if (!tray) return tray.problem();
+    auto built = build_tray_setup(job, sheet, tray.value(), cutters.value());
+    if (!built) return built.problem();
+    return TraySetup{std::move(tray).value(), std::move(built).value()};
 }
 
 void take(const Job& job, Plan& plan, BuiltSetup built) {
@@ -123,54 +163,93 @@ void take(const Job& job, Plan& plan, BuiltSetup built) {
     plan.setups.push_back(std::move(built.setup));
 }
 
+/// Setups of all sheets with pieces on them, in the order of the job file.
+Result<Done> piece_setups(const Job& job, Plan& plan, const PlanOptions& options, KeptStages& kept) {
+    std::map<std::string, Kept<PieceSetup>> setups;
+    for (const shop::Sheet& sheet : job.sheets) {
+        std::vector<PlannedPiece*> on_it;
+        for (PlannedPiece& piece : plan.pieces)
+            if (piece.sheet == sheet.name) on_it.push_back(&piece);
+        if (on_it.empty()) continue;
+        if (options.stop.stop_requested()) return stopped();
+        std::optional<Kept<PieceSetup>> slot;
+        if (const auto old = kept.setups.find(sheet.name); old != kept.setups.end()) slot = old->second;
+        auto setup = kept_or_made(slot, setup_input(job, sheet, on_it, plan.seams),
+                                  [&] { return piece_setup(job, sheet, on_it, plan.seams); });
+        if (!setup) return setup.problem();
+        for (std::size_t i = 0; i < on_it.size(); ++i) {
+            const PieceHolding& holding = setup.value().pieces[i];
+            on_it[i]->skin = holding.skin;
+            on_it[i]->margin = holding.margin;
+            on_it[i]->tabs = holding.tabs;
+        }
+        take(job, plan, std::move(setup.value().built));
+        setups[sheet.name] = std::move(*slot);
+    }
+    kept.setups = std::move(setups);
+    return Done{};
+}
+
 } // namespace
 
+const std::vector<std::string>& stage_names() {
+    static const std::vector<std::string> names{"fit", "layout", "setups", "tray", "assembly", "proof", "papers"};
+    return names;
+}
+
 Result<Plan> make_plan(const Job& job, const drawing::Drawing& drawing, const PlanOptions& options) {
-    const auto begin = [&](const char* stage) {
-        if (options.progress) options.progress(stage);
+    KeptStages fresh;
+    KeptStages& kept = options.kept != nullptr ? *options.kept : fresh;
+    const auto begin = [&](const char* stage, bool same) {
+        if (options.progress) options.progress(stage, same);
+        return !options.stop.stop_requested();
     };
+    const auto is = [](const auto& slot, const std::string& input) { return slot && slot->input == input; };
     Plan plan;
     plan.title = job.title;
     plan.machine = job.machine;
     for (const drawing::Note& note : drawing.notes)
         plan.notes.push_back("drawing: " + note.text);
 
-    begin("fit");
-    auto fitted = fit_stage(job, drawing, options.threads);
+    std::string input = fit_input(job, drawing);
+    if (!begin("fit", is(kept.fit, input))) return stopped();
+    auto fitted = kept_or_made(kept.fit, std::move(input), [&] { return fit_stage(job, drawing, options.threads); });
     if (!fitted) return fitted.problem();
-    plan.pieces = std::move(fitted.value().pieces);
-    plan.seams = std::move(fitted.value().seams);
-    for (const std::string& note : fitted.value().notes)
+    const FitStage& fit = fitted.value();
+    plan.pieces = fit.pieces;
+    plan.seams = fit.seams;
+    for (const std::string& note : fit.notes)
         plan.notes.push_back("fit: " + note);
 
-    begin("layout");
-    if (auto laid = layout_stage(job, plan, options); !laid) return laid.problem();
+    auto shelf = shelf_for(job, plan.pieces);
+    if (!shelf) return shelf.problem();
+    for (const std::string& note : shelf.value().notes)
+        plan.notes.push_back(note);
+    input = layout_input(job, plan.pieces);
+    if (!begin("layout", is(kept.layout, input))) return stopped();
+    auto layout = kept_or_made(kept.layout, std::move(input),
+                               [&] { return layout_stage(job, shelf.value(), plan.pieces, options.threads); });
+    if (!layout) return layout.problem();
+    take_places(job, plan, layout.value());
 
-    begin("feeds, holding and toolpaths");
-    for (const shop::Sheet& sheet : job.sheets) {
-        std::vector<PlannedPiece*> on_it;
-        for (PlannedPiece& piece : plan.pieces)
-            if (piece.sheet == sheet.name) on_it.push_back(&piece);
-        if (on_it.empty()) continue;
-        auto built = build_piece_setup(job, sheet, on_it, plan.seams);
-        if (!built) return built.problem();
-        take(job, plan, std::move(built).value());
-    }
+    if (!begin("setups", false)) return stopped();
+    if (auto built = piece_setups(job, plan, options, kept); !built) return built.problem();
+
     if (job.tray) {
-        auto cutters = choose_tray_cutters(job, drawing);
-        if (!cutters) return cutters.problem();
-        const shop::Sheet& sheet = sheet_named(job, job.tray->sheet);
-        auto tray = plan_tray(job, sheet, std::move(fitted.value().wall), std::move(fitted.value().wall_as_cut),
-                              plan.pieces, cutters.value());
+        input = tray_input(job, fit, plan.pieces);
+        if (!begin("tray", is(kept.tray, input))) return stopped();
+        auto tray =
+            kept_or_made(kept.tray, std::move(input), [&] { return tray_setup(job, drawing, fit, plan.pieces); });
         if (!tray) return tray.problem();
         plan.has_tray = true;
-        plan.tray = std::move(tray).value();
-        auto built = build_tray_setup(job, sheet, plan.tray, cutters.value());
-        if (!built) return built.problem();
-        take(job, plan, std::move(built).value());
+        plan.tray = std::move(tray.value().tray);
+        take(job, plan, std::move(tray.value().built));
     }
-    begin("assembly");
-    auto assembly = assembly_stage(job, plan, options.threads);
+
+    input = assembly_input(job, plan);
+    if (!begin("assembly", is(kept.assembly, input))) return stopped();
+    auto assembly =
+        kept_or_made(kept.assembly, std::move(input), [&] { return assembly_stage(job, plan, options.threads); });
     if (!assembly) return assembly.problem();
     plan.assembly = std::move(assembly).value();
     plan.price = price_of(job, plan);

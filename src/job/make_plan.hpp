@@ -6,14 +6,24 @@
 #include "proof/proof.hpp"
 
 #include <functional>
+#include <stop_token>
 #include <string>
 
 namespace kerfwright::job {
 
+struct KeptStages;
+
+/// The stages in their order, by the names that progress tells: those of make_plan, then "proof" and "papers".
+[[nodiscard]] const std::vector<std::string>& stage_names();
+
 struct PlanOptions {
     int threads = 0;
-    /// Told the name of each stage as it begins; may be empty.
-    std::function<void(const std::string& stage)> progress;
+    /// Told the name of each stage as it begins, and whether its result is kept from last time; may be empty.
+    std::function<void(const std::string& stage, bool kept)> progress = {};
+    /// Asked between stages and setups. When it says stop, planning fails with a Problem that says so.
+    std::stop_token stop = {};
+    /// Results of earlier plans to take and to add to (kept_stages.hpp); may be null.
+    KeptStages* kept = nullptr;
 };
 
 /// Pieces and tray as they will be cut, with the cutters that cut them.
@@ -37,7 +47,7 @@ struct Proof {
 [[nodiscard]] proof::SetupToProve setup_to_prove(const Plan& plan, const PlannedSetup& setup);
 [[nodiscard]] Proof prove_plan(const Plan& plan, int threads);
 /// The proof as `kerfwright prove OUT` will make it: from plan.json's text and the programs' texts.
-[[nodiscard]] Result<Proof> prove_as_written(const Plan& plan, int threads);
+[[nodiscard]] Result<Proof> prove_as_written(const Plan& plan, const PlanOptions& options);
 [[nodiscard]] std::string to_json(const Proof& proof);
 
 } // namespace kerfwright::job

@@ -1,4 +1,5 @@
 #include "job/json_values.hpp"
+#include "job/kept_stages.hpp"
 #include "job/make_plan.hpp"
 
 #include <algorithm>
@@ -74,13 +75,35 @@ Proof prove_plan(const Plan& plan, int threads) {
     return proof;
 }
 
-Result<Proof> prove_as_written(const Plan& plan, int threads) {
+Result<Proof> prove_as_written(const Plan& plan, const PlanOptions& options) {
     auto read = plan_from_json(to_json(plan), "plan.json");
     if (!read) return read.problem();
-    for (std::size_t i = 0; i < plan.setups.size(); ++i)
+    Plan& written = read.value();
+    KeptStages fresh;
+    KeptStages& kept = options.kept != nullptr ? *options.kept : fresh;
+    std::vector<std::string> inputs;
+    bool all_kept = true;
+    for (std::size_t i = 0; i < plan.setups.size(); ++i) {
         for (std::size_t k = 0; k < plan.setups[i].programs.size(); ++k)
-            read.value().setups[i].programs[k].text = plan.setups[i].programs[k].text;
-    return prove_plan(read.value(), threads);
+            written.setups[i].programs[k].text = plan.setups[i].programs[k].text;
+        if (options.kept != nullptr) inputs.push_back(proof_input(written, written.setups[i]));
+        const auto old = kept.proofs.find(written.setups[i].name);
+        all_kept = all_kept && old != kept.proofs.end() && old->second.input == inputs[i];
+    }
+    if (options.progress) options.progress("proof", all_kept);
+    std::map<std::string, Kept<proof::SetupProof>> proofs;
+    Proof proof;
+    for (std::size_t i = 0; i < written.setups.size(); ++i) {
+        if (options.stop.stop_requested()) return stopped();
+        const PlannedSetup& setup = written.setups[i];
+        const auto old = kept.proofs.find(setup.name);
+        const bool same = old != kept.proofs.end() && old->second.input == inputs[i];
+        proof.setups.push_back(same ? old->second.result
+                                    : proof::prove(setup_to_prove(written, setup), {.threads = options.threads}));
+        if (options.kept != nullptr) proofs[setup.name] = {std::move(inputs[i]), proof.setups.back()};
+    }
+    kept.proofs = std::move(proofs);
+    return proof;
 }
 
 std::string to_json(const Proof& proof) {

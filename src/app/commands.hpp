@@ -42,6 +42,13 @@ struct FeedsArguments {
 };
 [[nodiscard]] int run_feeds(const Console& console, const FeedsArguments& arguments);
 
+struct PageArguments {
+    std::string job; ///< "" for none
+    int port = 0;
+    bool no_open = false;
+};
+[[nodiscard]] int run_page(const Console& console, const PageArguments& arguments);
+
 [[nodiscard]] int run_fit(const Console& console, const std::string& job);
 [[nodiscard]] int run_hold(const Console& console, const std::string& job);
 [[nodiscard]] int run_quote(const Console& console, const std::string& job);

@@ -88,6 +88,14 @@ int run(int argc, char** argv) {
     FeedsArguments feeds;
     add_feeds(root, feeds);
 
+    PageArguments page;
+    CLI::App* serve =
+        root.add_subcommand("page", "The local web page: look, give materials, move parts, watch the proof");
+    serve->add_option("JOB", page.job, "the job file; without it, drop a drawing on the page");
+    serve->add_option("--port", page.port, "port of 127.0.0.1; 0 for any free one")->check(CLI::Range(0, 65535));
+    serve->add_flag("--no-open", page.no_open, "do not open the browser");
+    serve->footer("Example: kerfwright page examples/skerry/job.toml");
+
     std::string job;
     const auto with_job = [&](const char* name, const char* what) {
         CLI::App* command = root.add_subcommand(name, what);
@@ -109,6 +117,7 @@ int run(int argc, char** argv) {
     if (see->parsed()) return run_look(console, look);
     if (all->parsed()) return run_plan(console, plan);
     if (judge->parsed()) return run_prove(console, prove);
+    if (serve->parsed()) return run_page(console, page);
     if (fit->parsed()) return run_fit(console, job);
     if (hold->parsed()) return run_hold(console, job);
     if (quote->parsed()) return run_quote(console, job);

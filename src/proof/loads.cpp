@@ -79,8 +79,8 @@ struct Gathering {
 
 class Along {
   public:
-    Along(const SetupToProve& setup, const Sequence& sequence, const Removal& removal)
-        : setup_(setup), sequence_(sequence), removal_(removal) {}
+    Along(const SetupToProve& setup, const Sequence& sequence, const Removal& removal, const Timeline& timeline)
+        : setup_(setup), sequence_(sequence), removal_(removal), timeline_(timeline) {}
 
     [[nodiscard]] std::vector<LoadStretch> stretches() {
         std::size_t i = 0;
@@ -111,6 +111,13 @@ class Along {
         return taken.move <= last.move + 1 && sequence_.moves[last.move].feed == feed;
     }
 
+    /// s when so much of a move's way is done: along a move, time goes with the way.
+    [[nodiscard]] double time_at(std::uint32_t move, double way) const {
+        const double whole = std::max(motion::length(sequence_.moves[move]), 1e-9);
+        const double begin = timeline_.start[move], end = timeline_.start[move + 1];
+        return begin + (end - begin) * std::min(1.0, way / whole);
+    }
+
     void take(Gathering& gathering, std::size_t i) const {
         const Taken& taken = removal_.taken[i];
         if (gathering.length == 0) gathering.first = i;
@@ -124,7 +131,8 @@ class Along {
         const Gathering done = std::exchange(gathering, {});
         if (done.length <= 0 || done.volume < kCutting) return;
         const Taken& end = removal_.taken[done.last];
-        const Move& first = sequence_.moves[removal_.taken[done.first].move];
+        const Taken& begin = removal_.taken[done.first];
+        const Move& first = sequence_.moves[begin.move];
         const Move& last = sequence_.moves[end.move];
         LoadStretch stretch;
         stretch.program = program;
@@ -132,6 +140,8 @@ class Along {
         stretch.last_line = last.line;
         stretch.at = {end.to.x, end.to.y, end.to.z};
         stretch.length = done.length;
+        stretch.start = time_at(begin.move, begin.before);
+        stretch.end = time_at(end.move, end.before + end.length);
         stretch.ap = done.moment / done.volume;
         stretch.ae = std::min(done.volume / (stretch.ap * done.length), run.cutter.DC);
         stretch.feed = last.feed;
@@ -143,6 +153,7 @@ class Along {
     const SetupToProve& setup_;
     const Sequence& sequence_;
     const Removal& removal_;
+    const Timeline& timeline_;
     std::vector<LoadStretch> stretches_;
 };
 
@@ -175,9 +186,10 @@ Planned planned_loads(const SetupToProve& setup, const Run& run) {
 
 } // namespace
 
-std::vector<LoadStretch> loads_along(const SetupToProve& setup, const Sequence& sequence, const Removal& removal) {
+std::vector<LoadStretch> loads_along(const SetupToProve& setup, const Sequence& sequence, const Removal& removal,
+                                     const Timeline& timeline) {
     if (!setup.material) return {};
-    return Along(setup, sequence, removal).stretches();
+    return Along(setup, sequence, removal, timeline).stretches();
 }
 
 std::vector<Finding> overload_findings(const SetupToProve& setup, const Sequence& sequence,

@@ -133,6 +133,7 @@ struct LoadStretch {
     double torque = 0;          ///< N·m, mean
     double power = 0;           ///< W, at the cutter
     double deflection = 0;      ///< mm at the tip
+    double start = 0, end = 0;  ///< s from the setup's start
 };
 
 struct SetupProof {

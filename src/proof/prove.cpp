@@ -7,9 +7,8 @@
 #include "freed.hpp"
 #include "loads.hpp"
 #include "removal.hpp"
+#include "timeline.hpp"
 #include "zones.hpp"
-
-#include "motion/timing.hpp"
 
 #include <fmt/format.h>
 
@@ -59,14 +58,12 @@ std::vector<FreedPart> told(const SetupToProve& setup, const Sequence& sequence,
     return parts;
 }
 
-void measure_programs(const SetupToProve& setup, const Sequence& sequence, const Removal& removal, SetupProof& proof) {
-    for (const Run& run : sequence.runs) {
+void measure_programs(const Sequence& sequence, const Removal& removal, const Timeline& timeline, SetupProof& proof) {
+    for (std::size_t index = 0; index < sequence.runs.size(); ++index) {
+        const Run& run = sequence.runs[index];
         ProgramProof program;
         program.file = run.file;
-        const auto begin = sequence.moves.begin();
-        const std::vector<motion::Move> moves(begin + static_cast<std::ptrdiff_t>(run.first_move),
-                                              begin + static_cast<std::ptrdiff_t>(run.last_move));
-        program.time = motion::time_of(moves, setup.machine).total;
+        program.time = timeline.run_time[index];
         for (std::size_t i = run.first_move; i < run.last_move; ++i) {
             const motion::Move& move = sequence.moves[i];
             if (move.kind == motion::MoveKind::line || move.kind == motion::MoveKind::arc)
@@ -104,6 +101,7 @@ void prove_moves(const SetupToProve& setup, const Sequence& sequence, const Prov
     task.threads = options.threads;
     task.by_stretches = setup.material.has_value();
     const Removal removal = remove_material(task);
+    const Timeline timeline = timeline_of(sequence, setup.machine);
 
     const double scratch = setup.stock.top - kScratch;
     const PathTree cutting = path_at_level(sequence, {scratch, setup.stock.top, false, true});
@@ -118,7 +116,7 @@ void prove_moves(const SetupToProve& setup, const Sequence& sequence, const Prov
     add(findings, plunge_findings(sequence, removal));
     add(findings, spindle_findings(setup, sequence, removal));
     add(findings, feed_findings(setup, sequence, removal));
-    proof.loads = loads_along(setup, sequence, removal);
+    proof.loads = loads_along(setup, sequence, removal, timeline);
     add(findings, overload_findings(setup, sequence, proof.loads));
     add(findings, clamp_findings(setup, sequence));
     add(findings, table_findings(setup, sequence));
@@ -127,7 +125,7 @@ void prove_moves(const SetupToProve& setup, const Sequence& sequence, const Prov
     add(findings, freed_part_findings(setup, sequence, cutting, free));
     proof.freed = told(setup, sequence, free);
     proof.findings = merged(std::move(findings), setup.programs);
-    measure_programs(setup, sequence, removal, proof);
+    measure_programs(sequence, removal, timeline, proof);
 }
 
 } // namespace kerfwright::proof

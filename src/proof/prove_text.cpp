@@ -20,7 +20,7 @@ motion::Vec3 start_of(const SetupToProve& setup) {
     return {0, 0, top + setup.machine.clearance_height};
 }
 
-void note_unknown_cutter(const SetupToProve& setup, const ProgramText& program, SetupProof& proof) {
+void note_unknown_cutter(const SetupToProve& setup, const ProgramText& program, std::vector<Finding>& findings) {
     const bool known = std::any_of(setup.cutters.begin(), setup.cutters.end(),
                                    [&](const shop::Cutter& cutter) { return cutter.name == program.cutter; });
     if (known) return;
@@ -28,14 +28,12 @@ void note_unknown_cutter(const SetupToProve& setup, const ProgramText& program, 
     finding.program = program.file;
     finding.line = 1;
     finding.text = fmt::format("no cutter is named \"{}\": nothing can be said of what it cuts", program.cutter);
-    proof.findings.push_back(std::move(finding));
+    findings.push_back(std::move(finding));
 }
 
 } // namespace
 
-SetupProof prove(const SetupToProve& setup, const ProveOptions& options) {
-    SetupProof proof;
-    proof.name = setup.name;
+Sequence sequence_of(const SetupToProve& setup, std::vector<Finding>& findings) {
     Sequence sequence;
     for (const ProgramText& program : setup.programs) {
         if (sequence.runs.size() >= std::numeric_limits<std::uint16_t>::max()) break;
@@ -44,11 +42,18 @@ SetupProof prove(const SetupToProve& setup, const ProveOptions& options) {
         read.inches_at_start = setup.machine.abilities.inches;
         read.arc_tolerance_mm = setup.machine.abilities.arc_tolerance;
         program::Reading reading = program::read_program(program.text, read);
-        note_unknown_cutter(setup, program, proof);
+        note_unknown_cutter(setup, program, findings);
         for (Finding& finding : reading_findings(program.file, reading, setup.machine))
-            proof.findings.push_back(std::move(finding));
+            findings.push_back(std::move(finding));
         append_run(sequence, run_for(setup, program), std::move(reading.moves));
     }
+    return sequence;
+}
+
+SetupProof prove(const SetupToProve& setup, const ProveOptions& options) {
+    SetupProof proof;
+    proof.name = setup.name;
+    const Sequence sequence = sequence_of(setup, proof.findings);
     prove_moves(setup, sequence, options, proof);
     return proof;
 }

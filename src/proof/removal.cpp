@@ -336,6 +336,7 @@ void sum_up(const Field& field, const std::vector<std::vector<Tally>>& by_thread
     for (std::size_t first = 0; first < pieces.size();) {
         const std::uint32_t move = pieces[first].move;
         Worst hit, stack;
+        double way = 0;
         MoveWork& work = removal.moves[move];
         for (; first < pieces.size() && pieces[first].move == move; ++first) {
             std::int64_t removed = 0, squares = 0;
@@ -348,7 +349,9 @@ void sum_up(const Field& field, const std::vector<std::vector<Tally>>& by_thread
             }
             const Piece& piece = pieces[first];
             const double depth = removed > 0 ? mean_depth(removed, squares) : 0;
-            removal.taken.push_back({move, piece.to, length_of(piece), height_mm(removed) * cell_area, depth});
+            const double length = length_of(piece);
+            removal.taken.push_back({move, piece.to, way, length, height_mm(removed) * cell_area, depth});
+            way += length;
             work.volume += removal.taken.back().volume;
         }
         work.hit = height_mm(hit.depth);

@@ -37,6 +37,7 @@ struct MoveWork {
 struct Taken {
     std::uint32_t move = 0;
     motion::Vec3 to;   ///< where it ends
+    double before = 0; ///< mm of the move's way before it
     double length = 0; ///< mm
     double volume = 0; ///< mm³
     double depth = 0;  ///< mm, mean depth of cut

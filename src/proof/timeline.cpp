@@ -1,0 +1,28 @@
+#include "timeline.hpp"
+
+#include "motion/timing.hpp"
+
+namespace kerfwright::proof {
+
+Timeline timeline_of(const Sequence& sequence, const shop::Machine& machine) {
+    Timeline timeline;
+    timeline.start.reserve(sequence.moves.size() + 1);
+    double run_start = 0;
+    for (const Run& run : sequence.runs) {
+        const auto begin = sequence.moves.begin();
+        const std::vector<motion::Move> moves(begin + static_cast<std::ptrdiff_t>(run.first_move),
+                                              begin + static_cast<std::ptrdiff_t>(run.last_move));
+        const motion::Timing timing = motion::time_of(moves, machine);
+        double at = run_start;
+        for (const double seconds : timing.per_move) {
+            timeline.start.push_back(at);
+            at += seconds;
+        }
+        timeline.run_time.push_back(timing.total);
+        run_start += timing.total;
+    }
+    timeline.start.push_back(run_start);
+    return timeline;
+}
+
+} // namespace kerfwright::proof

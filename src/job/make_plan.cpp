@@ -3,9 +3,9 @@
 #include "job/assembly_stage.hpp"
 #include "job/choose_cutters.hpp"
 #include "job/kept_stages.hpp"
+#include "job/layout_stage.hpp"
 #include "job/price.hpp"
 #include "job/setups.hpp"
-#include "layout/layout.hpp"
 
 #include <fmt/format.h>
 
@@ -13,115 +13,6 @@
 
 namespace kerfwright::job {
 namespace {
-
-constexpr double kWeb = 1.0; // mm; common practice
-
-const shop::Sheet& sheet_named(const Job& job, const std::string& name) {
-    return *std::find_if(job.sheets.begin(), job.sheets.end(), [&](const auto& sheet) { return sheet.name == name; });
-}
-
-const shop::Cutter& cutter_named(const Job& job, const std::string& name) {
-    return *std::find_if(job.cutters.begin(), job.cutters.end(),
-                         [&](const auto& cutter) { return cutter.name == name; });
-}
-
-/// What the pieces may be cut from, and how wide the slots become there.
-struct Shelf {
-    std::vector<shop::Sheet> sheets;
-    std::map<std::string, double> kerf; ///< material -> mm
-    std::vector<std::string> notes;     ///< on sheets that were left out
-};
-
-/// The sheets of the pieces' materials (the tray's own left out) that the chosen cutters can cut through. Room around a
-/// piece is the slot its cutter makes (roughing stands off by the finishing allowance) and a web to the next part.
-Result<Shelf> shelf_for(const Job& job, const std::vector<PlannedPiece>& pieces) {
-    Shelf shelf;
-    std::map<std::string, Problem> refused;
-    for (const shop::Sheet& sheet : job.sheets) {
-        const auto piece =
-            std::find_if(pieces.begin(), pieces.end(), [&](const auto& p) { return p.material == sheet.material; });
-        if (piece == pieces.end() || (job.tray && sheet.name == job.tray->sheet)) continue;
-        const shop::Cutter& cutter = cutter_named(job, piece->cutter);
-        cutting::Task task;
-        task.depth = sheet.thickness;
-        auto feeds = cutting::plan_feeds(*find_material(job.library, sheet.material), cutter, job.machine, task);
-        if (!feeds) {
-            refused.emplace(sheet.material,
-                            Problem{job.file, sheet.line, 1, "sheet " + sheet.name + ": " + feeds.problem().what,
-                                    feeds.problem().remedy});
-            shelf.notes.push_back("sheet " + sheet.name + " is left out: " + cutter.name + " cannot cut through it");
-            continue;
-        }
-        const double slot = std::max(cutter.DC, feeds.value().setting.slot_width) + kFinishAllowance + kWeb;
-        shelf.kerf[sheet.material] = std::max(shelf.kerf[sheet.material], slot);
-        shelf.sheets.push_back(sheet);
-    }
-    for (const auto& [material, problem] : refused)
-        if (!shelf.kerf.contains(material)) return problem;
-    return shelf;
-}
-
-/// Room around clamps beyond a part's own, mm: for the widest turning thing that reaches down to a clamp.
-double clamp_room(const Job& job, const std::vector<PlannedPiece>& pieces) {
-    double room = 0;
-    for (const PlannedPiece& piece : pieces)
-        for (const shop::Sheet& sheet : job.sheets)
-            if (sheet.material == piece.material && !sheet.clamps.empty())
-                room = std::max(room, room_for_spindle(sheet, cutter_named(job, piece.cutter), job.machine, 0));
-    return room;
-}
-
-/// Pieces that a person put in their place.
-Result<std::vector<layout::Placed>> fixed_places(const Job& job, const std::vector<PlannedPiece>& pieces) {
-    std::vector<layout::Placed> fixed;
-    for (const PlacedWish& wish : job.placed) {
-        const auto problem = [&](const std::string& what, const std::string& remedy) {
-            return Problem{job.file, wish.line, 1, "[[placed]]: " + what, remedy};
-        };
-        const auto is = [&](const auto& piece) { return piece.id == wish.piece; };
-        if (std::none_of(pieces.begin(), pieces.end(), is))
-            return problem("there is no piece \"" + wish.piece + "\"", "take the table out, or mend the name");
-        if (std::any_of(fixed.begin(), fixed.end(), [&](const auto& placed) { return placed.id == wish.piece; }))
-            return problem("\"" + wish.piece + "\" is placed twice", "keep one of the tables");
-        fixed.push_back({wish.piece, wish.sheet, wish.placement, true});
-    }
-    return fixed;
-}
-
-Result<layout::Layout> layout_stage(const Job& job, const Shelf& shelf, const std::vector<PlannedPiece>& pieces,
-                                    int threads) {
-    std::vector<layout::Part> parts;
-    for (const PlannedPiece& piece : pieces) {
-        layout::Part part;
-        part.id = piece.id;
-        part.outline = piece.outline;
-        part.material = piece.material;
-        part.kerf = shelf.kerf.at(piece.material);
-        part.keep_grain = find_material(job.library, piece.material)->grain;
-        parts.push_back(std::move(part));
-    }
-    auto fixed = fixed_places(job, pieces);
-    if (!fixed) return fixed.problem();
-    layout::LayoutOptions options;
-    options.threads = threads;
-    options.clamp_room = clamp_room(job, pieces);
-    auto placed = layout::place_parts(parts, shelf.sheets, fixed.value(), options);
-    if (placed) return placed;
-    Problem problem = placed.problem();
-    if (problem.file.empty()) problem.file = job.file;
-    return problem;
-}
-
-void take_places(const Job& job, Plan& plan, const layout::Layout& layout) {
-    for (const layout::Placed& place : layout.placed) {
-        const auto piece =
-            std::find_if(plan.pieces.begin(), plan.pieces.end(), [&](const auto& p) { return p.id == place.id; });
-        piece->sheet = place.sheet;
-        piece->setup = place.sheet;
-        piece->placement = place.placement;
-        piece->thickness = sheet_named(job, place.sheet).thickness;
-    }
-}
 
 Result<PieceSetup> piece_setup(const Job& job, const shop::Sheet& sheet, const std::vector<PlannedPiece*>& pieces,
                                const std::vector<PlannedSeam>& seams) {
@@ -221,16 +112,15 @@ Result<Plan> make_plan(const Job& job, const drawing::Drawing& drawing, const Pl
     for (const std::string& note : fit.notes)
         plan.notes.push_back("fit: " + note);
 
-    auto shelf = shelf_for(job, plan.pieces);
-    if (!shelf) return shelf.problem();
-    for (const std::string& note : shelf.value().notes)
-        plan.notes.push_back(note);
+    auto task = layout_task(job, plan.pieces);
+    if (!task) return task.problem();
+    plan.notes.insert(plan.notes.end(), task.value().notes.begin(), task.value().notes.end());
     input = layout_input(job, plan.pieces);
     if (!begin("layout", is(kept.layout, input))) return stopped();
-    auto layout = kept_or_made(kept.layout, std::move(input),
-                               [&] { return layout_stage(job, shelf.value(), plan.pieces, options.threads); });
+    auto layout =
+        kept_or_made(kept.layout, std::move(input), [&] { return layout_stage(job, task.value(), options.threads); });
     if (!layout) return layout.problem();
-    take_places(job, plan, layout.value());
+    take_places(job, layout.value(), plan.pieces);
 
     if (!begin("setups", false)) return stopped();
     if (auto built = piece_setups(job, plan, options, kept); !built) return built.problem();
@@ -253,6 +143,50 @@ Result<Plan> make_plan(const Job& job, const drawing::Drawing& drawing, const Pl
     if (!assembly) return assembly.problem();
     plan.assembly = std::move(assembly).value();
     plan.price = price_of(job, plan);
+    return plan;
+}
+
+Result<Plan> make_recut(const Job& job, const drawing::Drawing& drawing, const RecutWish& wish,
+                        const PlanOptions& options) {
+    const auto problem = [&](const std::string& what, const std::string& remedy) {
+        return Problem{job.file, 0, 0, what, remedy};
+    };
+    const auto sheet =
+        std::find_if(job.sheets.begin(), job.sheets.end(), [&](const shop::Sheet& s) { return s.name == wish.sheet; });
+    if (sheet == job.sheets.end())
+        return problem("there is no sheet \"" + wish.sheet + "\"", "add it as a [[sheet]], or name another one");
+    if (options.progress) options.progress("fit", false);
+    auto fitted = fit_stage(job, drawing, options.threads);
+    if (!fitted) return fitted.problem();
+    const auto piece = std::find_if(fitted.value().pieces.begin(), fitted.value().pieces.end(),
+                                    [&](const PlannedPiece& p) { return p.id == wish.piece; });
+    if (piece == fitted.value().pieces.end())
+        return problem("there is no piece \"" + wish.piece + "\"", "`kerfwright look` lists them");
+    if (piece->material != sheet->material)
+        return problem("piece " + wish.piece + " is of " + piece->material + ", sheet " + wish.sheet + " of " +
+                           sheet->material,
+                       "name a sheet of " + piece->material + ": its neighbours are cut to fit its cutter");
+
+    Job alone = job;
+    alone.sheets = {*sheet};
+    alone.tray.reset();
+    alone.placed.clear();
+    Plan plan;
+    plan.title = job.title + ", " + wish.piece + " again";
+    plan.machine = job.machine;
+    plan.pieces = {*piece};
+    for (const PlannedSeam& seam : fitted.value().seams)
+        if (seam.a == wish.piece || seam.b == wish.piece) plan.seams.push_back(seam);
+    auto task = layout_task(alone, plan.pieces);
+    if (!task) return task.problem();
+    if (options.progress) options.progress("layout", false);
+    auto layout = layout_stage(alone, task.value(), options.threads);
+    if (!layout) return layout.problem();
+    take_places(alone, layout.value(), plan.pieces);
+    if (options.progress) options.progress("setups", false);
+    KeptStages fresh;
+    if (auto built = piece_setups(alone, plan, options, fresh); !built) return built.problem();
+    plan.price = price_of(alone, plan);
     return plan;
 }
 

@@ -38,6 +38,14 @@ struct FitStage {
 /// The whole plan, programs' texts included.
 [[nodiscard]] Result<Plan> make_plan(const Job& job, const drawing::Drawing& drawing, const PlanOptions& options);
 
+/// One piece again, the same outline for the same mates, from a sheet of the job.
+struct RecutWish {
+    std::string piece, sheet;
+};
+/// A plan of that piece alone: no tray, and no assembly (its `samples` are 0): the mates are cut already.
+[[nodiscard]] Result<Plan> make_recut(const Job& job, const drawing::Drawing& drawing, const RecutWish& wish,
+                                      const PlanOptions& options);
+
 /// All setups judged from their programs' texts.
 struct Proof {
     std::vector<proof::SetupProof> setups;

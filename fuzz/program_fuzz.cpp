@@ -62,7 +62,12 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
     options.origins_known = size % 3 == 0;
     options.block_delete = size % 5 == 0;
     options.start = {0, 0, 5};
-    options.tools[1] = {10, 6};
+    if (size % 2 == 0) {
+        options.tools[1] = {10, 6};
+        options.tools[2] = {0, -0.5};
+    } else {
+        options.cutter_diameter = 3;
+    }
     const auto reading = program::read_program({reinterpret_cast<const char*>(data), size}, options);
     check_reading(reading, options);
     check_written(reading, size);

@@ -99,7 +99,7 @@ bool Interpreter::execute() {
     comment();
     bool good = true;
     const int motion = chosen_motion(good);
-    if (!good || !check_words()) return false;
+    if (!good || !check_words() || !allowed_with_compensation()) return false;
     if (!feed_and_speed() || !tool_and_spindle() || !dwell() || !modal_codes()) return false;
     const int once = block_.g[0];
     if (once != kNoCode && once != 40 && once != 530 && !non_modal(once)) return false;
@@ -232,6 +232,7 @@ bool Interpreter::tool_and_spindle() {
     if (block_.has_m(60)) {
         if (modes_.turning != 0) event(Event::Kind::spindle_off);
         modes_.turning = 0;
+        modes_.tool_in_spindle = modes_.tool;
         event(Event::Kind::tool_change, modes_.tool);
     }
     switch (block_.m[7]) {
@@ -281,11 +282,7 @@ bool Interpreter::modal_codes() {
         modes_.inches = inches;
         event(inches ? Event::Kind::units_inch : Event::Kind::units_mm);
     }
-    if (block_.g[7] == 410 || block_.g[7] == 420)
-        return fault(
-            Kind::other,
-            "cutter radius compensation (G41, G42) is not read yet; let the program hold the cutter's own path");
-    if (!tool_length() || !coordinate_system()) return false;
+    if (!compensate() || !tool_length() || !coordinate_system()) return false;
     if (block_.g[3] != kNoCode) {
         modes_.incremental = block_.g[3] == 910;
         event(modes_.incremental ? Event::Kind::incremental : Event::Kind::absolute);
@@ -352,6 +349,7 @@ void Interpreter::end_program() {
     modes_.inverse_time = false;
     modes_.turning = 0;
     modes_.motion = 10;
+    compensation_ = {};
     closed_ = reading_.ended = true;
 }
 
@@ -363,7 +361,7 @@ bool Interpreter::emit(MoveKind kind, const Vec3& to) {
 }
 
 /// Adds where the move begins, its feed, spindle and line. Feeds are those in force.
-bool Interpreter::emit(motion::Move move) {
+bool Interpreter::emit(motion::Move move, double share_of_time) {
     if (reading_.moves.size() >= options_.most_moves) {
         if (!full_)
             fault(Kind::other,
@@ -378,8 +376,8 @@ bool Interpreter::emit(motion::Move move) {
     move.normal = modes_.normal;
     if (move.kind == MoveKind::line || move.kind == MoveKind::arc) {
         if (modes_.inverse_time) {
-            move.seconds = modes_.feed > 0 ? 60 / modes_.feed : 0;
-            move.feed = length(move) * modes_.feed;
+            move.seconds = modes_.feed > 0 ? share_of_time * 60 / modes_.feed : 0;
+            move.feed = share_of_time > 0 ? length(move) * modes_.feed / share_of_time : 0;
         } else {
             move.feed = modes_.feed * unit();
         }

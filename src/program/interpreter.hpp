@@ -21,8 +21,17 @@ struct Modes {
     double speed = 0;                 ///< rev/min, as written
     int turning = 0;                  ///< spindle: 1 clockwise, -1 counter-clockwise
     int tool = 0;                     ///< selected by T
+    int tool_in_spindle = 0;          ///< by M6
     double tool_length = 0;           ///< mm, offset in use
     motion::Vec3 shift92;             ///< mm, G92
+};
+
+/// Cutter radius compensation in force (G41, G42).
+struct Compensation {
+    bool on = false;
+    bool entered = false; ///< its first move is made: the tip is one radius beside `at`
+    double radius = 0;    ///< mm; positive: the tip is left of the way, negative: right of it
+    motion::Vec3 at;      ///< x and y of the programmed point
 };
 
 /// What stays of a canned cycle from line to line, in program units.
@@ -70,10 +79,23 @@ class Interpreter {
     bool probe(const motion::Vec3& target);
     bool arc(int code);
     std::optional<motion::Vec3> centre_from_radius(const motion::Vec3& target, bool clockwise);
-    std::optional<motion::Vec3> centre_from_offsets(const motion::Vec3& target);
+    std::optional<motion::Vec3> centre_from_offsets(const motion::Vec3& target, bool clockwise);
     std::optional<motion::Vec3> target();
+    [[nodiscard]] double arc_tolerance() const;
     bool feed_known();
     bool within_range(const motion::Vec3& at);
+
+    // compensation.cpp: G40 to G42
+    bool allowed_with_compensation();
+    bool compensate();
+    std::optional<double> radius_to_compensate();
+    [[nodiscard]] motion::Vec3 programmed() const;
+    [[nodiscard]] double beside_first_arc(bool clockwise) const;
+    std::optional<motion::Move> round_corner(motion::Vec3 direction);
+    bool compensated_line(motion::MoveKind kind, const motion::Vec3& to);
+    bool enter_by_line(motion::MoveKind kind, const motion::Vec3& to);
+    bool compensated_arc(const motion::Vec3& to, const motion::Vec3& centre, bool clockwise);
+    bool emit_together(std::optional<motion::Move> corner, motion::Move move);
 
     // cycles.cpp: G81 to G89
     bool cycle(int code);
@@ -85,7 +107,7 @@ class Interpreter {
 
     // what is written down
     bool emit(motion::MoveKind kind, const motion::Vec3& to);
-    bool emit(motion::Move move);
+    bool emit(motion::Move move, double share_of_time = 1);
     bool wait(double seconds);
     void event(Event::Kind kind, double value = 0, std::string text = {});
     bool fault(Kind kind, std::string text, char letter = '\0');
@@ -101,6 +123,7 @@ class Interpreter {
     Block block_;
     Modes modes_;
     CycleWords cycle_;
+    Compensation compensation_;
     motion::Vec3 position_;              ///< mm, tip, frame of the first coordinate system
     motion::Vec3 origin_, first_origin_; ///< mm, of the coordinate systems: now, at the start
     std::array<bool, 10> origin_set_{};

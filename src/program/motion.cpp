@@ -22,12 +22,13 @@ bool Interpreter::move(int code) {
 std::optional<Vec3> Interpreter::target() {
     const bool machine = block_.g[0] == 530;
     const Vec3 zero = machine ? Vec3{} - first_origin_ - Vec3{0, 0, modes_.tool_length} : shift();
-    const auto axis = [&](char letter, double now, double base) {
-        if (!block_.has(letter)) return now;
+    const auto axis = [&](char letter, double at, double base) {
+        if (!block_.has(letter)) return at;
         const double value = block_[letter] * unit();
-        return modes_.incremental && !machine ? now + value : value + base;
+        return modes_.incremental && !machine ? at + value : value + base;
     };
-    const Vec3 to{axis('x', position_.x, zero.x), axis('y', position_.y, zero.y), axis('z', position_.z, zero.z)};
+    const Vec3 now = programmed();
+    const Vec3 to{axis('x', now.x, zero.x), axis('y', now.y, zero.y), axis('z', now.z, zero.z)};
     if (!within_range(to)) return std::nullopt;
     return to;
 }
@@ -59,9 +60,10 @@ bool Interpreter::straight(int code) {
         return fault(Kind::other, "where machine coordinates (G53) lie is not known; the move is left out");
     const auto to = target();
     if (!to) return false;
-    if (code == 0) return emit(MoveKind::rapid, *to);
-    feed_known(); // without a feed the move is listed all the same, with feed 0
-    return code == 382 ? probe(*to) : emit(MoveKind::line, *to);
+    if (code != 0) feed_known(); // without a feed the move is listed all the same, with feed 0
+    if (code == 382) return probe(*to);
+    const MoveKind kind = code == 0 ? MoveKind::rapid : MoveKind::line;
+    return compensation_.on ? compensated_line(kind, *to) : emit(kind, *to);
 }
 
 bool Interpreter::probe(const Vec3& to) {
@@ -102,8 +104,12 @@ bool Interpreter::arc(int code) {
     const auto to = target();
     if (!to) return false;
     feed_known();
-    const auto centre = block_.has('r') ? centre_from_radius(*to, clockwise) : centre_from_offsets(*to);
-    if (!centre) return emit(MoveKind::line, *to); // a stand-in, so that what follows begins where it should
+    const auto centre = block_.has('r') ? centre_from_radius(*to, clockwise) : centre_from_offsets(*to, clockwise);
+    if (!centre) { // a stand-in, so that what follows begins where it should
+        compensation_.entered = false;
+        return emit(MoveKind::line, *to);
+    }
+    if (compensation_.on) return compensated_arc(*to, *centre, clockwise);
     motion::Move move;
     move.kind = MoveKind::arc;
     move.to = *to;
@@ -112,16 +118,20 @@ bool Interpreter::arc(int code) {
     return emit(move);
 }
 
-std::optional<Vec3> Interpreter::centre_from_offsets(const Vec3& to) {
+double Interpreter::arc_tolerance() const {
+    return modes_.inches ? options_.arc_tolerance_in * 25.4 : options_.arc_tolerance_mm;
+}
+
+std::optional<Vec3> Interpreter::centre_from_offsets(const Vec3& to, bool clockwise) {
     const auto offset = [&](char letter) { return block_.has(letter) ? block_[letter] * unit() : 0.0; };
-    const Vec3 centre = position_ + Vec3{offset('i'), offset('j'), offset('k')};
+    const Vec3 centre = programmed() + Vec3{offset('i'), offset('j'), offset('k')};
     if (!within_range(centre)) return std::nullopt;
     const PlaneVec c = in_plane(centre, modes_.normal);
-    const PlaneVec a = in_plane(position_, modes_.normal);
+    const PlaneVec a = in_plane(programmed(), modes_.normal);
     const PlaneVec b = in_plane(to, modes_.normal);
-    const double start = std::hypot(a.u - c.u, a.v - c.v);
+    const double start = std::hypot(a.u - c.u, a.v - c.v) + beside_first_arc(clockwise);
     const double end = std::hypot(b.u - c.u, b.v - c.v);
-    const double allowed = modes_.inches ? options_.arc_tolerance_in * 25.4 : options_.arc_tolerance_mm;
+    const double allowed = arc_tolerance();
     constexpr double kRounding = 1e-9; // of the computation
     if (std::abs(start - end) > allowed + kRounding)
         fault(Kind::arc, fmt::format("the radius is {:.5f} mm at the start of the arc and {:.5f} mm at its end; {:.5f} "
@@ -136,27 +146,31 @@ std::optional<Vec3> Interpreter::centre_from_offsets(const Vec3& to) {
 
 std::optional<Vec3> Interpreter::centre_from_radius(const Vec3& to, bool clockwise) {
     const double radius = block_['r'] * unit();
-    const PlaneVec a = in_plane(position_, modes_.normal);
+    const PlaneVec a = in_plane(programmed(), modes_.normal);
     const PlaneVec b = in_plane(to, modes_.normal);
     const double du = b.u - a.u;
     const double dv = b.v - a.v;
-    const double half = std::hypot(du, dv) / 2;
-    const double allowed = modes_.inches ? options_.arc_tolerance_in * 25.4 : options_.arc_tolerance_mm;
-    if (!(half > 0)) {
+    const double chord = std::hypot(du, dv);
+    const double far = std::abs(radius); // of the end
+    const double near = far - beside_first_arc(clockwise);
+    const double allowed = arc_tolerance();
+    if (!(chord > 0)) {
         fault(Kind::arc, "an arc by radius (R) that ends where it begins", 'r');
         return std::nullopt;
     }
-    if (half > std::abs(radius) + allowed / 2) {
+    if (chord > near + far + allowed) {
         fault(Kind::arc,
-              fmt::format("the ends of the arc are {:.4f} mm apart, more than twice its radius of {:.4f} mm", 2 * half,
-                          std::abs(radius)),
+              fmt::format("the ends of the arc are {:.4f} mm apart, more than twice its radius of {:.4f} mm", chord,
+                          (near + far) / 2),
               'r');
         return std::nullopt;
     }
-    const double height = std::sqrt(std::max(0.0, radius * radius - half * half));
+    // Where the circles about both ends meet.
+    const double along = (near * near - far * far + chord * chord) / (2 * chord * chord);
+    const double height = std::sqrt(std::max(0.0, near * near - along * chord * (along * chord)));
     // The centre lies left of the chord for a short counter-clockwise arc; every change of sense or of length flips it.
-    const double side = (clockwise ? -1 : 1) * (radius < 0 ? -1 : 1) * height / (2 * half);
-    const Vec3 centre = from_plane({(a.u + b.u) / 2 - dv * side, (a.v + b.v) / 2 + du * side, a.w}, modes_.normal);
+    const double side = (clockwise ? -1 : 1) * (radius < 0 ? -1 : 1) * height / chord;
+    const Vec3 centre = from_plane({a.u + du * along - dv * side, a.v + dv * along + du * side, a.w}, modes_.normal);
     if (!within_range(centre)) return std::nullopt;
     return centre;
 }

@@ -20,7 +20,7 @@ struct Fault {
 
 struct ToolEntry {
     double length = 0;   ///< mm, for G43
-    double diameter = 0; ///< mm, for G41/G42
+    double diameter = 0; ///< mm, for G41/G42; negative: the other side
 };
 
 struct ReadOptions {
@@ -28,6 +28,7 @@ struct ReadOptions {
     bool inches_at_start = false;
     double arc_tolerance_mm = 0.002, arc_tolerance_in = 0.0002;
     std::map<int, ToolEntry> tools; ///< by number; with none given, T and H words of any number are taken as length 0
+    double cutter_diameter = 0;     ///< mm, of the cutter in the spindle: for G41 and G42 where no tools are given
     int expression_depth = 64;      ///< deeper brackets are a fault, not a crash
 
     std::map<int, double> parameters; ///< #5161.. home, #5221.. origins and so on (NISTIR 6556, table 2), and any other
@@ -71,8 +72,9 @@ struct Reading {
 };
 
 /// Never throws on any input, never loops. Cost: linear in the text and the moves. Beyond the language a comment may
-/// begin with ";" and run to the end of its line. Cutter radius compensation (G41, G42) is a fault. A line with a fault
-/// of its words does nothing. Straight probes (G38.2) are read as straight feed moves that reach their target.
+/// begin with ";" and run to the end of its line. A line with a fault of its words does nothing. Cutter radius
+/// compensation (G41, G42) follows appendix B: the moves are those of the cutter's axis. Straight probes (G38.2) are
+/// read as straight feed moves that reach their target.
 [[nodiscard]] Reading read_program(std::string_view text, const ReadOptions& options = {});
 
 } // namespace kerfwright::program

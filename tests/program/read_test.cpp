@@ -239,14 +239,6 @@ TEST(Ngc, N15_ArcsOfTheEngravingProgram) {
     EXPECT_NEAR(sweep_of(three_quarters.moves[1]) * 180 / std::numbers::pi, 270, 1e-9);
 }
 
-// Lengths of table 12 (material edge): lines and arcs of radius 1 (90, 90, 143.1301 and 36.8699 degrees) sum to
-// 18.283185; the offset by 0.5 adds 2 pi 0.5. The arithmetic is checked here; compensation itself is refused.
-TEST(Ngc, N16_CompensationIsRefusedInPlainWords) {
-    const Fault fault = the_fault("g41 d1");
-    EXPECT_NE(fault.text.find("cutter radius compensation"), std::string::npos);
-    EXPECT_TRUE(faults_of(read_program("g40", from({}))).empty());
-}
-
 // The start of appendix C.3 (inches, G43 with a tool length of 2): positions computed from the rules.
 TEST(Ngc, N18_CannedCycleFile) {
     for (const bool to_start : {true, false}) {
@@ -365,6 +357,15 @@ TEST(Ngc, SpindleInCycles) {
         }
     EXPECT_TRUE(turned);
     expect_move(back, back.moves.size() - 1, kRapid, {0, 0, 5});
+}
+
+// After table 6 (finding a hole's centre by probing), with numbers put in: the middle of two probed points.
+TEST(Ngc, N21_ProbedPointsAreParameters) {
+    const Reading reading = read_good("f10\n#1001=4 #1002=2\ng38.2 x[#1001+6]\n#1011=#5061\ng0 x0\n"
+                                      "g38.2 x[#1001-10]\n"
+                                      "#1021=[[#1011+#5061]/#1002]\ng0 x#1021\n",
+                                      from({}));
+    expect_move(reading, 3, kRapid, {2, 0, 0});
 }
 
 TEST(Ngc, SpacesInsideNumbersAreLegal) {

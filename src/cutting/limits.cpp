@@ -1,5 +1,6 @@
 #include "cutting/limits.hpp"
 
+#include "cutting/chatter_bound.hpp"
 #include "cutting/heat.hpp"
 #include "cutting/kinematics.hpp"
 #include "cutting/tool.hpp"
@@ -188,7 +189,22 @@ Situation situation(const shop::Material& material, const shop::Cutter& cutter, 
     const bool thin = task.step == Step::finish || task.step == Step::rest;
     at.ap_high = thin ? cutter.APMX : std::min(cutter.APMX, upper_bound(material.ap_over_dc, side) * cutter.DC);
     if (at.drilling()) at.ap_high = std::min(cutter.APMX, 2 * cutter.DC);
+    if (!machine.modes.empty() && !at.drilling()) at.chatter = chatter_bound(at);
     return at;
+}
+
+SpeedRange speed_range(const Situation& at) {
+    const double dc = at.cutter->DC;
+    SpeedRange range{std::max(at.n_low, speed_for(dc, at.vc_low)), std::min(at.n_high, speed_for(dc, at.vc_high))};
+    if (!at.material->softening || at.material->kind != shop::MaterialKind::laminate) return range;
+    double cool = 0, hot = at.vc_high; // m/min; the face gets hotter with speed
+    for (int i = 0; i < 40; ++i) {
+        const double mid = (cool + hot) / 2;
+        (face_temperature(*at.material, *at.cutter, mid) <= softening_bound(at) * (1 - 1e-7) ? cool : hot) = mid;
+    }
+    if (face_temperature(*at.material, *at.cutter, at.vc_high) > softening_bound(at) * (1 - 1e-7))
+        range.high = std::min(range.high, speed_for(dc, cool));
+    return range;
 }
 
 double softening_bound(const Situation& at) {
@@ -236,6 +252,9 @@ std::vector<Limit> limits_at(const Situation& at, const Setting& s, const Loads&
               c.n_max > 0 ? "a cutter marked for more speed" : "a cutter that has its speed marked, or a smaller one");
     list.least("spindle speed", s.n, at.n_low, "rev/min", "a spindle that runs slower");
     list.most("depth", s.ap, at.ap_high, "mm", "more passes, or a cutter with longer flutes");
+    if (at.chatter.known)
+        list.most("chatter", s.ap, std::min(at.chatter.at(s.n, at.side), 1e6), "mm",
+                  "another speed (kerfwright feeds --tap lists the quiet ones), a shorter stick-out, a thicker cutter");
     const bool shank_fits = c.DCON < at.slot_width - 0.05;
     list.most("reach", at.task.depth, shank_fits ? c.LPR : c.APMX, "mm",
               "a cutter with longer flutes, or one whose shank is thinner than the slot");

@@ -4,8 +4,20 @@
 
 #include "cutting/feeds.hpp"
 #include "cutting/force.hpp"
+#include "cutting/stability.hpp"
 
 namespace kerfwright::cutting {
+
+/// How deep a cutter may cut before it chatters, by its measured modes.
+struct ChatterBound {
+    bool known = false;
+    double floor = 0;             ///< mm, at any speed
+    std::vector<LobePoint> lobes; ///< the border over the speeds that can be set; empty: only the floor is trusted
+    /// Largest depth that is kept to at n, mm, and 1e300 where nothing is known.
+    [[nodiscard]] double at(double n, Side side) const;
+    /// Speeds of the deepest pockets.
+    [[nodiscard]] std::vector<double> pockets() const;
+};
 
 /// What does not change while a setting is sought.
 struct Situation {
@@ -28,6 +40,7 @@ struct Situation {
     double n_low = 0, n_high = 0;   ///< rev/min that can be set, by spindle and cutter
     double vc_low = 0, vc_high = 0; ///< m/min
     double vf_high = 0;             ///< mm/min
+    ChatterBound chatter{};
 
     [[nodiscard]] bool drilling() const { return task.step == Step::drill; }
 };
@@ -42,6 +55,13 @@ struct Situation {
 
 [[nodiscard]] Loads loads_at(const Situation& at, const Setting& setting);
 [[nodiscard]] std::vector<Limit> limits_at(const Situation& at, const Setting& setting, const Loads& loads);
+
+/// Lowest and highest speed that spindle, cutter, material and, for laminates, heat allow; the first is above the
+/// second when there is none.
+struct SpeedRange {
+    double low = 0, high = 0;
+};
+[[nodiscard]] SpeedRange speed_range(const Situation& at);
 
 /// Thinnest mean chip at which the material's chips stay below `limit` °C; 0 where it does not matter.
 [[nodiscard]] double thinnest_cool_chip(const Situation& at);

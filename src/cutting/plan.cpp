@@ -1,7 +1,7 @@
 // The feed plan is solved: for every number of passes the largest feed per tooth that loads allow, for every speed the
 // largest feed that speed-dependent limits allow, and of all these the fastest.
 
-#include "cutting/heat.hpp"
+#include "cutting/chatter_bound.hpp"
 #include "cutting/kinematics.hpp"
 #include "cutting/limits.hpp"
 #include "cutting/wear.hpp"
@@ -75,17 +75,12 @@ double largest(double low, double high, const Holds& holds) {
 
 /// Speeds worth a try: from the slowest to the fastest that surface speed, spindle, cutter and heat allow.
 std::vector<double> speeds(const Situation& at) {
-    const double step = at.machine->spindle.speed_step, dc = at.cutter->DC;
-    const double low = std::ceil(std::max(at.n_low, speed_for(dc, at.vc_low)) / step - 1e-9) * step;
-    double high = std::min(at.n_high, speed_for(dc, at.vc_high));
-    if (at.material->softening && at.material->kind == shop::MaterialKind::laminate) {
-        const double vc = largest(1, at.vc_high, [&](double v) {
-            return face_temperature(*at.material, *at.cutter, v) <= softening_bound(at) * kInside;
-        });
-        high = std::min(high, speed_for(dc, vc));
-    }
+    const double step = at.machine->spindle.speed_step;
+    const SpeedRange range = speed_range(at);
+    const double low = std::ceil(range.low / step - 1e-9) * step;
+    double high = range.high;
     if (const double n = at.task.n; n > 0) {
-        if (n >= at.n_low && n >= speed_for(dc, at.vc_low) && n <= high) return {n};
+        if (n >= range.low && n <= high) return {n};
         return {};
     }
     high = std::floor(high / step + 1e-9) * step;
@@ -95,6 +90,13 @@ std::vector<double> speeds(const Situation& at) {
         const double n = std::floor((low + (high - low) * i / count) / step + 1e-9) * step;
         if (all.empty() || n > all.back()) all.push_back(n);
     }
+    // Pockets of the stability lobes are narrow: their speeds are tried too.
+    for (const double n : at.chatter.pockets()) {
+        const double settable = std::round(n / step) * step;
+        if (settable >= low && settable <= high) all.push_back(settable);
+    }
+    std::sort(all.begin(), all.end());
+    all.erase(std::unique(all.begin(), all.end()), all.end());
     return all;
 }
 
@@ -165,7 +167,8 @@ class Search {
     [[nodiscard]] bool loads_hold(double fz, int passes) const {
         const Candidate c = evaluated(setting_at(at_, speeds_.back(), fz, passes));
         return std::all_of(c.limits.begin(), c.limits.end(), [](const Limit& limit) {
-            return limit.holds() || limit.name == "power" || limit.name == "machine feed" || limit.name == "heat";
+            return limit.holds() || limit.name == "power" || limit.name == "machine feed" || limit.name == "heat" ||
+                   limit.name == "chatter";
         });
     }
 
@@ -183,6 +186,7 @@ class Search {
     [[nodiscard]] bool any_feed(int passes) const { return fastest_feed(passes, fz_by_loads(passes)) > 0; }
 
     [[nodiscard]] double fz_by_speed(double n, int passes, double ceiling) const {
+        if (at_.task.depth / passes > at_.chatter.at(n, at_.side)) return fz_low_ - 1;
         const double feed = at_.vf_high / (n * at_.cutter->ZEFP) * kInside;
         const double available = shop::power_at(at_.machine->spindle, n) * at_.machine->spindle.efficiency;
         return largest(fz_low_, std::min(ceiling, feed), [&](double fz) {
@@ -246,6 +250,7 @@ std::vector<std::string> plan_notes(const Situation& at) {
                         m.softening->value, m.softening->low, m.softening->high, m.softening->low));
     if (at.lanes > 1)
         notes.push_back(fmt::format("chips pack: the slot is cut {:.2f} mm wide, in two lanes a pass", at.slot_width));
+    if (!at.drilling()) notes.push_back(chatter_note(at));
     if (at.task.step == Step::pocket) notes.push_back("loads are those of the slot that opens the pocket");
     if (std::find(m.cutters.begin(), m.cutters.end(), at.cutter->family) == m.cutters.end() && !at.drilling()) {
         std::string asked;

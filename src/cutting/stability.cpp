@@ -12,6 +12,8 @@ using Complex = std::complex<double>;
 using std::numbers::pi;
 
 constexpr int kMostLobes = 200;
+constexpr int kEnvelope = 700; ///< speeds of an envelope that is searched for pockets
+constexpr int kEnvelopeScan = 3000;
 constexpr int kScan = 6000; ///< frequencies, evenly spaced in the logarithm
 
 /// Directional coefficients, averaged over a revolution.
@@ -70,7 +72,9 @@ double speed_of(const MillingSystem& s, double frequency, double phase, int lobe
 /// Frequencies from 0.2 of the lowest mode to 4 times the highest.
 struct Span {
     double low = 0, high = 0;
-    [[nodiscard]] double at(int i) const { return low * std::pow(high / low, static_cast<double>(i) / kScan); }
+    [[nodiscard]] double at(int i, int of = kScan) const {
+        return low * std::pow(high / low, static_cast<double>(i) / of);
+    }
 };
 
 Span span_of(const MillingSystem& s) {
@@ -131,6 +135,43 @@ void take_crossings(const MillingSystem& s, const Directions& d, const std::pair
     }
 }
 
+/// The least depth over all lobes at many speeds at once.
+struct Envelope {
+    int teeth;
+    double low, ratio; ///< the first speed, and that of neighbours
+    std::vector<LobePoint> points;
+
+    Envelope(int number_of_teeth, double n_low, double n_high, int count)
+        : teeth(number_of_teeth), low(n_low), ratio(std::log(n_high / n_low) / (count - 1)) {
+        for (int i = 0; i < count; ++i)
+            points.push_back({n_low * std::exp(ratio * i), 1e300, 0, 0});
+    }
+
+    /// Each lobe of a stretch of the border lies over a few speeds; depth is drawn straight between the stretch's ends.
+    void take(const std::pair<Sample, Sample>& stretch) {
+        const auto& [a, b] = stretch;
+        if (!a.border.exists || !b.border.exists || std::abs(a.border.phase - b.border.phase) > 1) return;
+        for (int k = 0; k < kMostLobes; ++k) {
+            const auto speed = [&](const Sample& at) {
+                return 60 * 2 * pi * at.frequency / (teeth * (at.border.phase + 2 * pi * k));
+            };
+            const double n = speed(a), change = speed(b) / n - 1; // small: stretches are short
+            if (n * (1 + std::abs(change)) < low) return;         // all further lobes are slower still
+            const double from = std::log(n / low) / ratio, to = from + (change - change * change / 2) / ratio;
+            const double first = std::max(0.0, std::ceil(std::min(from, to)));
+            for (double i = first; i <= std::max(from, to) && i < static_cast<double>(points.size()); ++i) {
+                const double t = to == from ? 0.5 : (i - from) / (to - from);
+                const double depth = a.border.depth + t * (b.border.depth - a.border.depth);
+                LobePoint& point = points[static_cast<std::size_t>(i)];
+                if (depth >= point.depth) continue;
+                point.depth = depth;
+                point.frequency = a.frequency + t * (b.frequency - a.frequency);
+                point.lobe = k;
+            }
+        }
+    }
+};
+
 } // namespace
 
 Mode mode_of_stiffness(double frequency, double damping, double stiffness, double share) {
@@ -190,11 +231,29 @@ LobePoint depth_limit(const MillingSystem& s, double n) {
     return least;
 }
 
+std::vector<LobePoint> lobe_envelope(const MillingSystem& s, double n_low, double n_high, int count) {
+    const Span span = span_of(s);
+    if (count < 2 || !(n_low > 0) || !(n_high > n_low)) return {};
+    Envelope envelope(s.teeth, n_low, n_high, count);
+    if (span.high <= span.low) return envelope.points;
+    const Directions d = directions(s);
+    double f0 = span.at(0, kEnvelopeScan);
+    std::array<Border, 2> last = borders(s, d, f0);
+    for (int i = 1; i <= kEnvelopeScan; ++i) {
+        const double f1 = span.at(i, kEnvelopeScan);
+        const std::array<Border, 2> now = followed(last, borders(s, d, f1));
+        for (std::size_t branch = 0; branch < 2; ++branch)
+            envelope.take(clipped(s, d, {f0, last[branch]}, {f1, now[branch]}));
+        last = now;
+        f0 = f1;
+    }
+    return envelope.points;
+}
+
 std::vector<LobePoint> quiet_speeds(const MillingSystem& s, double n_low, double n_high, int count) {
-    std::vector<LobePoint> points, peaks;
-    constexpr int steps = 240;
-    for (int i = 0; i <= steps; ++i)
-        points.push_back(depth_limit(s, n_low * std::pow(n_high / n_low, i / double{steps})));
+    const std::vector<LobePoint> points = lobe_envelope(s, n_low, n_high, kEnvelope);
+    std::vector<LobePoint> peaks;
+    if (points.empty()) return peaks;
     for (std::size_t i = 1; i + 1 < points.size(); ++i)
         if (points[i].depth >= points[i - 1].depth && points[i].depth > points[i + 1].depth) peaks.push_back(points[i]);
     for (const LobePoint& end : {points.front(), points.back()})

@@ -43,6 +43,9 @@ struct LobePoint {
 [[nodiscard]] LobePoint stability_floor(const MillingSystem& system);
 /// The border at one speed: the least depth over all lobes.
 [[nodiscard]] LobePoint depth_limit(const MillingSystem& system, double n);
+/// The border at `count` speeds from n_low to n_high, evenly spaced in the logarithm, in one pass: depths within 2 % of
+/// depth_limit's. Depth 1e300 where no lobe reaches.
+[[nodiscard]] std::vector<LobePoint> lobe_envelope(const MillingSystem& system, double n_low, double n_high, int count);
 /// The deepest pockets between n_low and n_high, deepest first, at most `count`, at least 3 % apart.
 [[nodiscard]] std::vector<LobePoint> quiet_speeds(const MillingSystem& system, double n_low, double n_high,
                                                   int count = 3);

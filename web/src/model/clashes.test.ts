@@ -2,7 +2,7 @@ import { describe, expect, it } from "vitest";
 import { placedOutline } from "../math/apart";
 import type { Sheet } from "./api";
 import { partShape } from "./boards";
-import { clashText, quickClashes, roomOf } from "./clashes";
+import { clampRoomOf, clashText, quickClashes, roomOf } from "./clashes";
 
 const sheet: Sheet = {
   name: "oak-a", material: "oak", size: [400, 200], offcut: false, outline: [[[0, 0], [400, 0], [400, 200], [0, 200]]],
@@ -45,5 +45,17 @@ describe("quick check", () => {
     expect(clashText({ a: "a", b: "clamp 1", by: 4 })).toBe("a is 4.0 mm too near clamp 1");
     expect(clashText({ a: "a", b: "edge", by: 0.123 })).toBe("a is 0.12 mm too near the edge");
     expect(clashText({ a: "a", b: "b", by: 1, text: "as the engine says" })).toBe("as the engine says");
+  });
+});
+
+describe("room around clamps", () => {
+  const cutters = [{ name: "flat-6", DC: 6, APMX: 22, LPR: 28, DCON: 6 }];
+  const stack = [{ diameter: 22, from: 0 }, { diameter: 65, from: 14 }];
+  const used = [{ sheet: "oak-a", cutter: "flat-6" }];
+  it("is the cutter's while clamps are low, the nut's when they are high", () => {
+    expect(clampRoomOf([{ ...sheet, clamps: [{ at: [0, 0], size: [9, 9], height: 10 }] }], used, { cutters, stack })).toBe(5);
+    expect(clampRoomOf([{ ...sheet, clamps: [{ at: [0, 0], size: [9, 9], height: 25 }] }], used, { cutters, stack })).toBe(13);
+    expect(clampRoomOf([{ ...sheet, clamps: [{ at: [0, 0], size: [9, 9], height: 40 }] }], used, { cutters, stack })).toBe(34.5);
+    expect(clampRoomOf([{ ...sheet, clamps: [] }], used, { cutters, stack })).toBe(0);
   });
 });

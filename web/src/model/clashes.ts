@@ -63,3 +63,26 @@ export function clashText(clash: QuickClash): string {
   if (clash.b === "edge") return `${clash.a} is ${by} mm too near the edge`;
   return `${clash.a} is ${by} mm too near ${clash.b}`;
 }
+
+interface Spinning {
+  readonly cutters: readonly { name: string; DC: number; APMX: number; LPR: number; DCON: number }[];
+  readonly stack: readonly { diameter: number; from: number }[];
+}
+
+/** Room around clamps for the widest turning thing that reaches down to one: the engine's own rule, for quick checks. */
+export function clampRoomOf(sheets: readonly Sheet[], used: readonly { sheet: string; cutter: string }[], spinning: Spinning): number {
+  const air = 2;
+  let room = 0;
+  for (const { sheet: name, cutter: its } of used) {
+    const sheet = sheets.find((s) => s.name === name);
+    const cutter = spinning.cutters.find((c) => c.name === its);
+    if (!sheet || !cutter || sheet.clamps.length === 0) continue;
+    const thickest = Math.max(sheet.thickness, ...sheet.measured.map((m) => m[2]));
+    const top = thickest + Math.max(...sheet.clamps.map((c) => c.height));
+    const radii = [cutter.DC / 2];
+    if (cutter.APMX < top) radii.push(cutter.DCON / 2);
+    for (const part of spinning.stack) if (cutter.LPR + part.from < top) radii.push(part.diameter / 2);
+    room = Math.max(room, Math.max(...radii) + air);
+  }
+  return room;
+}

@@ -1,3 +1,70 @@
+// Sheets: what lies where, side by side and to one scale; moved by hand, checked at once.
+import { useSignal } from "@preact/signals";
+import { useEffect, useRef } from "preact/hooks";
+import { arranged, type BenchRoom } from "../../model/bench";
+import { PlanGate } from "../plan/PlanGate";
+import { Board } from "./Board";
+import { Panel } from "./Panel";
+import { followClashes } from "./changes";
+import { closeUp, sheets } from "./table";
+import "./sheets.css";
+
+const header = 42;
+const gap = 22;
+const margin = 18;
+
 export default function Sheets() {
-  return <p class="quiet">Sheets</p>;
+  return <PlanGate what="every part on its sheet">{() => <Work />}</PlanGate>;
+}
+
+function Work() {
+  useEffect(followClashes, []);
+  return (
+    <div
+      class="sheets"
+      onKeyDown={(event) => {
+        if (event.key === "Escape" && closeUp.value !== "") closeUp.value = "";
+      }}
+    >
+      <Bench />
+      <Panel />
+    </div>
+  );
+}
+
+function Bench() {
+  const box = useRef<HTMLDivElement>(null);
+  const size = useSignal({ width: 900, height: 640 });
+  useEffect(() => {
+    const element = box.current;
+    if (!element) return;
+    const watch = new ResizeObserver(() => (size.value = { width: element.clientWidth, height: element.clientHeight }));
+    watch.observe(element);
+    return () => watch.disconnect();
+  }, []);
+  const shown = closeUp.value === "" ? sheets.value : sheets.value.filter((s) => s.name === closeUp.value);
+  const list = shown.length > 0 ? shown : sheets.value;
+  const room: BenchRoom = { width: size.value.width - 2 * margin, height: size.value.height - 2 * margin, gap, header, least: 0.42 };
+  const { scale, slots, height } = arranged(list.map((s) => s.size), room);
+  return (
+    <section class="bench" aria-label="Sheets" ref={box}>
+      <div class="all" style={{ height: `${height + 2 * margin}px` }}>
+        {list.map((sheet, i) => {
+          const slot = slots[i];
+          if (!slot) return null;
+          const moved = { ...slot, left: slot.left + margin, top: slot.top + margin };
+          return <Board key={sheet.name} sheet={sheet} number={i} slot={moved} scale={scale} header={header} />;
+        })}
+      </div>
+      <p class="ruler">
+        {rulerLength(scale)} mm
+        <span style={{ width: `${rulerLength(scale) * scale}px` }} />
+      </p>
+    </section>
+  );
+}
+
+/** A round length of about 100 pixels. */
+function rulerLength(scale: number): number {
+  return [10, 20, 50, 100, 200, 500].find((mm) => mm * scale >= 60) ?? 1000;
 }

@@ -2,6 +2,7 @@
 
 #include "app/commands.hpp"
 #include "base/text_table.hpp"
+#include "fit/fit.hpp"
 #include "job/detail_table.hpp"
 #include "job/job_file.hpp"
 #include "job/json_values.hpp"
@@ -68,7 +69,8 @@ std::string cutters_text(const std::vector<job::CutterDetail>& rows, double deta
         table.rows.push_back({std::string(row.largest ? "*" : " ") + (row.chosen ? ">" : " ") + (row.within ? "" : "!"),
                               row.material, row.cutter, fmt::format("{:.3f}", row.DC),
                               fmt::format("{:.3f}", row.moved_max), row.moved_in, fmt::format("{:.2f}", row.area_lost),
-                              std::to_string(row.peninsulas), fmt::format("{:.2f}", row.narrowest),
+                              std::to_string(row.peninsulas),
+                              fmt::format("{}{:.2f}", row.narrowest < fit::kWidestWall ? "" : ">", row.narrowest),
                               fmt::format("{:.1f}", row.wall_min), row.narrowest_in});
     return to_string(table) +
            fmt::format("\n* largest that keeps within the detail of {:.3f} mm   > taken by the plan   ! beyond the "

@@ -10,13 +10,14 @@ namespace kerfwright::fit {
 namespace {
 
 /// The largest disc inside the shape that touches its edge at `p` from the side of `inward` (shrinking ball: Ma, Bae,
-/// Choi 2012). Gives its diameter when it spans a wall: touched from two sides that face each other. Corners do not.
+/// Choi 2012). Gives its diameter when it spans a wall: touched from two sides that face each other, as they do where a
+/// wall is narrowest. The sides of a corner do not, unless it is as slender as a wall that tapers.
 double wall_at(const plane::EdgeIndex& index, plane::Vec p, plane::Vec inward, double largest) {
-    constexpr double kFacing = -0.5; // cosine of 120°
+    constexpr double kFacing = -0.95; // cosine of 162°: sides that taper by 18° at most
     double radius = largest / 2;
     for (int step = 0; step < 40; ++step) {
         const plane::Vec centre = p + inward * radius;
-        const auto near = index.nearest(centre);
+        const auto near = index.nearest(centre, radius);
         if (!near || near->distance >= radius - 1e-6) break;
         const plane::Vec chord = near->at - p;
         const double along = plane::dot(chord, inward);
@@ -38,7 +39,7 @@ double wall_at(const plane::EdgeIndex& index, plane::Vec p, plane::Vec inward, d
 double narrowest_wall(const plane::Shape& shape) {
     const plane::EdgeIndex index(shape);
     const plane::Box box = plane::bounds(shape);
-    double narrowest = std::min(box.width(), box.height());
+    double narrowest = std::min({box.width(), box.height(), kWidestWall});
     for (const plane::Ring& ring : index.rings()) {
         for (std::size_t s = 0; s < ring.size(); ++s) {
             const plane::Vec a = to_mm(ring[s]);

@@ -69,13 +69,16 @@ struct Fit {
 /// pieces overlap, a border would move more than `detail`, or a piece is lost.
 [[nodiscard]] Result<Fit> fit_regions(const std::vector<RegionToFit>& regions, const FitRules& rules);
 
+/// Walls wider than this are not looked for, mm.
+inline constexpr double kWidestWall = 20;
+
 /// What one cutter radius costs one region, the others left as they are.
 struct DetailCost {
     double radius = 0;
     double moved_max = 0; ///< mm
     double area_lost = 0; ///< mm²
     int peninsulas = 0;   ///< trimmed necks and capes
-    double narrowest = 0; ///< mm, narrowest wall left
+    double narrowest = 0; ///< mm, narrowest wall left; kWidestWall where none is narrower
     bool within = false;  ///< moved_max <= detail
 };
 [[nodiscard]] DetailCost detail_cost(const RegionToFit& region, const FitRules& rules);

@@ -19,7 +19,9 @@ const shop::Cutter& owned(const Job& job, const std::string& name) {
     return *std::find_if(job.cutters.begin(), job.cutters.end(), [&](const auto& c) { return c.name == name; });
 }
 
-fit::FitRules rules_of(const Job& job) {
+} // namespace
+
+fit::FitRules fit_rules(const Job& job) {
     fit::FitRules rules;
     rules.clearance = job.clearance;
     rules.tray_clearance = job.tray_clearance;
@@ -27,8 +29,6 @@ fit::FitRules rules_of(const Job& job) {
     rules.tray = job.tray.has_value();
     return rules;
 }
-
-} // namespace
 
 Result<std::vector<const shop::Material*>> materials_of(const Job& job, const drawing::Drawing& drawing) {
     std::vector<const shop::Material*> materials;
@@ -91,7 +91,7 @@ Result<std::map<std::string, shop::Cutter>> choose_piece_cutters(const Job& job,
             for (std::size_t i = 0; i < materials.size(); ++i) {
                 if (materials[i] != material) continue;
                 const fit::RegionToFit region{drawing.regions[i].name, drawing.regions[i].shape, cutter.radius()};
-                if (!fit::detail_cost(region, rules_of(job)).within) return false;
+                if (!fit::detail_cost(region, fit_rules(job)).within) return false;
             }
             return true;
         };

@@ -1,9 +1,13 @@
 #pragma once
 // Private to job/: which of the shop's cutters does what.
 
+#include "fit/fit.hpp"
 #include "job/job_file.hpp"
 
 namespace kerfwright::job {
+
+/// What the job asks of fit; the tray's cutter is not known yet.
+[[nodiscard]] fit::FitRules fit_rules(const Job& job);
 
 /// Material of every region, by the job's patterns. Fails on a region that no pattern matches and on a pattern (other
 /// than "*") that matches no region.

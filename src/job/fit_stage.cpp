@@ -10,11 +10,7 @@ Result<FitStage> fit_stage(const Job& job, const drawing::Drawing& drawing, int 
     auto cutters = choose_piece_cutters(job, drawing, materials.value());
     if (!cutters) return cutters.problem();
 
-    fit::FitRules rules;
-    rules.clearance = job.clearance;
-    rules.tray_clearance = job.tray_clearance;
-    rules.detail = job.detail;
-    rules.tray = job.tray.has_value();
+    fit::FitRules rules = fit_rules(job);
     rules.threads = threads;
     if (job.tray) {
         auto tray_cutters = choose_tray_cutters(job, drawing);

@@ -200,7 +200,7 @@ papers::Page setup_page(const Job& job, const Plan& plan, const PlannedSetup& se
 
 /// The seams, those that easing moved most first.
 papers::Page seams_page(const Plan& plan) {
-    constexpr std::size_t kMost = 40;
+    constexpr std::size_t kMost = 18; // so that it is one page
     papers::Page page;
     page.title = "Seams";
     page.subtitle = plan.title;

@@ -66,7 +66,7 @@ class Composer {
     Composer(const Drawn& drawing, double most_width, double most_height)
         : drawing_(drawing), extent_(extent(drawing)), map_(1, 1) {
         const Scale* scale = std::begin(kScales);
-        below_ = kBelow + kLegendLine * static_cast<double>((drawing.classes.size() + 1) / 2);
+        below_ = kBelow + kLegendLine * static_cast<double>(legend_rows());
         const auto fits = [&](const Scale& s) {
             return extent_.width() * s.factor <= most_width - kLeft - kRight &&
                    extent_.height() * s.factor <= most_height - kTop - below_;
@@ -162,12 +162,14 @@ class Composer {
         if (out.points.size() > 1) picture_.items.push_back(std::move(out));
     }
 
+    [[nodiscard]] std::size_t legend_rows() const { return (drawing_.classes.size() + 1) / 2; }
+
     /// A sample of the line of every class and what it stands for, in two columns.
     void add_legend() {
         constexpr double kSample = 9;
-        const std::size_t rows = (drawing_.classes.size() + 1) / 2;
+        const std::size_t rows = legend_rows();
         for (std::size_t i = 0; i < drawing_.classes.size(); ++i) {
-            const Vec at{kLeft + kLegendColumn * static_cast<double>(i / rows),
+            const Vec at{kLeft + (i < rows ? 0 : kLegendColumn),
                          below_ - kBelow + 8 - kLegendLine * static_cast<double>(i % rows)};
             picture_.items.push_back(Polyline{{at, at + Vec{kSample, 0}}, ink_of(drawing_.classes[i])});
             add_text(at + Vec{kSample + 2, 0}, shortened(drawing_.classes[i].label, kLongestLabel), 2.2, Anchor::left);

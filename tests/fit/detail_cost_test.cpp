@@ -49,6 +49,16 @@ TEST(DetailCost, NarrowestWallIsMeasuredAcross) {
     EXPECT_NEAR(plain.narrowest, 20 - 0.30, 0.02);
     EXPECT_EQ(plain.moved_max, 0);
     EXPECT_TRUE(plain.within);
+    // Nor has a tip of 40 degrees; a neck is measured however its sides are bent beside it.
+    const plane::Shape tip{{{{0, 0}, {3'000'000, 0}, {0, 2'517'000}}, {}}};
+    EXPECT_EQ(detail_cost({"tip", tip, 1.5}, rules).narrowest, kWidestWall);
+    plane::Ring waist;
+    for (int side : {-1, 1})
+        for (int i = 0; i <= 200; ++i) {
+            const double x = side * (i - 100) * -0.1; // along, forth below and back above
+            waist.push_back(plane::to_grid({x, side * (1.5 + 0.1 * x * x)}));
+        }
+    EXPECT_NEAR(detail_cost({"waist", {{waist, {}}}, 1.0}, rules).narrowest, 3 - 0.30, 0.02);
 }
 
 } // namespace

@@ -115,6 +115,17 @@ void free_of(std::vector<Interval>& blocked, double end, std::vector<Interval>& 
     if (at < end) free.push_back({at, end});
 }
 
+/// What no blocking interval has covered yet, from both ends of a range.
+struct Uncovered {
+    double low, high;
+    /// True when nothing is left.
+    bool cover(const Interval& by) {
+        if (by.low <= low) low = std::max(low, by.high);
+        if (by.high >= high) high = std::min(high, by.low);
+        return low >= high;
+    }
+};
+
 class Search {
   public:
     Search(const std::vector<plane::Ring>& rings, double radius)
@@ -128,12 +139,9 @@ class Search {
 
     std::vector<Stretch> along(std::size_t ring) {
         std::vector<Stretch> found;
-        const std::size_t first = first_[ring];
-        const std::size_t count = first_[ring + 1] - first;
-        for (std::size_t k = 0; k < count; ++k) {
-            const std::size_t before = first + (k + count - 1) % count;
-            about_corner(before, first + k, k, found);
-            along_side(first + k, k, found);
+        for (std::size_t k = 0; k < first_[ring + 1] - first_[ring]; ++k) {
+            about_corner(ring, k, found);
+            along_side(ring, k, found);
         }
         return found;
     }
@@ -164,34 +172,46 @@ class Search {
         return dot(off, off) >= reach * reach;
     }
 
-    /// Calls once with every side in the cells within `reach` of the line.
+    /// Calls once with every side in the cells within the radius and `more` of the line, until one says enough. Those
+    /// next to it in its ring come first: where the outline is crooked, they are often enough.
     template <class Call>
-    void near(Vec from, Vec to, double reach, Call call) {
+    bool near(const Side& line, double more, std::size_t ring, std::size_t k, Call enough) {
         ++stamp_;
-        const double length = plane::distance(from, to);
-        const int pieces = std::max(1, static_cast<int>(length / (2 * reach)));
-        for (int k = 0; k < pieces; ++k) {
+        const auto once = [&](std::uint32_t s) {
+            if (seen_[s] == stamp_) return false;
+            seen_[s] = stamp_;
+            return enough(s);
+        };
+        const std::size_t first = first_[ring], count = first_[ring + 1] - first;
+        for (const std::size_t off : {count - 1, std::size_t{1}, count - 2, std::size_t{2}})
+            if (once(static_cast<std::uint32_t>(first + (k + off) % count))) return true;
+        const double reach = radius_ + more;
+        const int pieces = std::max(1, static_cast<int>(line.length / (2 * reach)));
+        for (int piece = 0; piece < pieces; ++piece) {
             plane::Box box;
-            extend(box, from + (to - from) * (static_cast<double>(k) / pieces));
-            extend(box, from + (to - from) * (static_cast<double>(k + 1) / pieces));
-            cells_.near(grown(box, reach), [&](std::uint32_t s) {
-                if (seen_[s] == stamp_) return;
-                seen_[s] = stamp_;
-                call(s);
-            });
+            extend(box, line.from + line.along * (line.length * piece / pieces));
+            extend(box, line.from + line.along * (line.length * (piece + 1) / pieces));
+            if (cells_.near(grown(box, reach), once)) return true;
         }
+        return false;
     }
 
-    void along_side(std::size_t index, std::size_t k, std::vector<Stretch>& found) {
+    void along_side(std::size_t ring, std::size_t k, std::vector<Stretch>& found) {
+        const std::size_t index = first_[ring] + k;
         const Side& side = sides_[index];
         const Vec from = side.from + side.outward() * radius_;
         blocked_.clear();
         const Vec middle = from + side.along * (side.length / 2);
-        near(from, from + side.along * side.length, radius_, [&](std::uint32_t other) {
-            if (other == index || out_of_range(middle, side.length / 2, sides_[other])) return;
+        Uncovered left{0, side.length};
+        const Side line{from, from + side.along * side.length, side.along, side.length};
+        const bool covered = near(line, 0, ring, k, [&](std::uint32_t other) {
+            if (other == index || out_of_range(middle, side.length / 2, sides_[other])) return false;
             const Interval b = blocked_on_line(from, side.along, sides_[other], radius_ - kTouch);
-            if (b.low < side.length && b.high > 0) blocked_.push_back(b);
+            if (b.low >= side.length || b.high <= 0) return false;
+            blocked_.push_back(b);
+            return left.cover(b);
         });
+        if (covered) return;
         free_of(blocked_, side.length, free_);
         for (const Interval& f : free_)
             found.push_back({static_cast<std::uint32_t>(k),
@@ -200,27 +220,37 @@ class Search {
                              {side.from + side.along * f.high, from + side.along * f.high}});
     }
 
-    void about_corner(std::size_t before, std::size_t after, std::size_t k, std::vector<Stretch>& found) {
+    /// About the start of side k.
+    void about_corner(std::size_t ring, std::size_t k, std::vector<Stretch>& found) {
+        const std::size_t count = first_[ring + 1] - first_[ring];
+        const std::size_t before = first_[ring] + (k + count - 1) % count;
+        const std::size_t after = first_[ring] + k;
         const Side& in = sides_[before];
         const Side& out = sides_[after];
-        const double turn = std::atan2(cross(in.along, out.along), dot(in.along, out.along));
-        if (turn <= 1e-12) return;
+        const double sine = cross(in.along, out.along), cosine = dot(in.along, out.along);
+        if (sine < 0 || (sine <= 1e-12 && cosine > 0)) return;
+        const double turn = std::atan2(sine, cosine);
         const Vec corner = out.from;
         const Vec start = in.outward();
         const double base = std::atan2(start.y, start.x);
         blocked_.clear();
         const Vec middle = corner + Vec{std::cos(base + turn / 2), std::sin(base + turn / 2)} * radius_;
         const double half = radius_ * turn / 2; // no chord is longer than its arc
-        near(middle, middle, radius_ + half, [&](std::uint32_t other) {
-            if (other == before || other == after || out_of_range(middle, half, sides_[other])) return;
+        Uncovered left{0, turn};
+        const bool covered = near({middle, middle, {1, 0}, 0}, half, ring, k, [&](std::uint32_t other) {
+            if (other == before || other == after || out_of_range(middle, half, sides_[other])) return false;
             const Interval b = blocked_about(corner, radius_, sides_[other], radius_ - kTouch);
-            if (b.low >= b.high) return;
+            if (b.low >= b.high) return false;
             const double shift = std::floor((b.low - base) / kTurn) * kTurn + base;
             for (const double s : {shift, shift + kTurn}) {
                 const Interval moved{b.low - s, b.high - s};
-                if (moved.low < turn && moved.high > 0) blocked_.push_back(moved);
+                if (moved.low >= turn || moved.high <= 0) continue;
+                blocked_.push_back(moved);
+                if (left.cover(moved)) return true;
             }
+            return false;
         });
+        if (covered) return;
         free_of(blocked_, turn, free_);
         const auto contact = [&](double phi) -> Contact {
             return {corner, corner + Vec{std::cos(base + phi), std::sin(base + phi)} * radius_};

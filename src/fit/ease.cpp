@@ -1,6 +1,8 @@
 #include "fit/ease.hpp"
 
 #include "base/parallel.hpp"
+#include "fit/boxes.hpp"
+#include "fit/claims.hpp"
 #include "fit/local_boolean.hpp"
 #include "fit/thickness.hpp"
 #include "plane/boolean.hpp"
@@ -12,105 +14,13 @@
 namespace kerfwright::fit {
 namespace {
 
-constexpr double kNudge = 2e-4;   ///< mm
 constexpr int kPatientSweeps = 4; ///< from then on a claim that is still disputed is given up
 constexpr int kMostSweeps = 40;
 constexpr double kLakeArea = 5; ///< mm²; larger parts of the tray stay with it as posts
 constexpr double kDust = 1e-4;  ///< mm²
 
-/// What one body's fills take from another.
-struct Take {
-    std::size_t from = 0;
-    plane::Shape cut;      ///< goes from its skeleton
-    plane::Shape bake;     ///< fills of it that are disputed: they become skeleton first, to be cut then
-    plane::Shape disputed; ///< the fills of the taker that meet it
-};
-
-struct State {
-    std::vector<plane::Shape> skeleton;
-    std::vector<plane::Shape> fill;
-    std::vector<double> radius;
-    std::vector<bool> dirty;
-    std::vector<plane::Box> box; ///< of skeleton and fill
-};
-
-bool box_meets(const plane::Polygon& polygon, const plane::Shape& others) {
-    const plane::Box box = plane::bounds(polygon);
-    return std::any_of(others.begin(), others.end(),
-                       [&](const plane::Polygon& other) { return overlap(box, plane::bounds(other)); });
-}
-
-plane::Shape those_meeting(const plane::Shape& shape, const plane::Shape& others) {
-    plane::Shape met;
-    for (const plane::Polygon& polygon : shape)
-        if (box_meets(polygon, others)) met.push_back(polygon);
-    return met;
-}
-
-plane::Shape those_meeting(const plane::Shape& shape, const plane::Box& box) {
-    plane::Shape met;
-    for (const plane::Polygon& polygon : shape)
-        if (overlap(plane::bounds(polygon), box)) met.push_back(polygon);
-    return met;
-}
-
-plane::Shape thick(plane::Shape shape) {
-    std::erase_if(shape, [](const plane::Polygon& polygon) { return !thicker_than(polygon, kNoise); });
-    return shape;
-}
-
-std::vector<Take> takes_of(const State& state, std::size_t i, const plane::Shape& fill) {
-    std::vector<Take> takes;
-    for (std::size_t j = 0; j < state.skeleton.size(); ++j) {
-        if (j == i) continue;
-        const plane::Shape near = those_meeting(fill, state.box[j]);
-        if (near.empty()) continue;
-        const plane::Shape from_skeleton = thick(shared(state.skeleton[j], near));
-        const plane::Shape from_fill = thick(shared(those_meeting(state.fill[j], near), near));
-        if (from_skeleton.empty() && from_fill.empty()) continue;
-        Take take{j, {}, those_meeting(state.fill[j], from_fill), {}};
-        plane::Shape all = from_skeleton;
-        all.insert(all.end(), from_fill.begin(), from_fill.end());
-        take.disputed = those_meeting(near, all);
-        take.cut = nudged(take.disputed, kNudge);
-        takes.push_back(std::move(take));
-    }
-    return takes;
-}
-
 void append(plane::Shape& shape, const plane::Shape& more) {
     shape.insert(shape.end(), more.begin(), more.end());
-}
-
-void give(State& state, const Take& take) {
-    plane::Shape& skeleton = state.skeleton[take.from];
-    if (!take.bake.empty()) {
-        skeleton = with(skeleton, nudged(take.bake, kNudge));
-        std::erase_if(state.fill[take.from], [&](const plane::Polygon& polygon) {
-            return std::find(take.bake.begin(), take.bake.end(), polygon) != take.bake.end();
-        });
-    }
-    skeleton = plane::without_specks(less(skeleton, take.cut), 1e-8);
-    state.dirty[take.from] = true;
-}
-
-/// The claimant gives up: a disc of its own cutter is let in over the place, which then belongs to nobody.
-plane::Shape give_up(State& state, std::size_t claimant, const plane::Polygon& place) {
-    const double radius = state.radius[claimant];
-    const plane::Box box = plane::bounds(place);
-    const plane::Vec middle = (box.low + box.high) * 0.5;
-    const plane::Polygon seed{plane::rectangle(middle - plane::Vec{1e-3, 1e-3}, middle + plane::Vec{1e-3, 1e-3}), {}};
-    const double reach = 0.5 * plane::length(box.high - box.low);
-    const plane::OffsetOptions options{kArcTolerance, plane::OffsetOptions::Join::round};
-    plane::Shape hole = plane::offset(reach < radius ? plane::Shape{seed} : plane::Shape{place}, radius, options);
-    state.skeleton[claimant] = plane::without_specks(less(state.skeleton[claimant], hole), 1e-8);
-    state.dirty[claimant] = true;
-    return hole;
-}
-
-plane::Shape eased_shape(const State& state, std::size_t i) {
-    if (state.fill[i].empty()) return state.skeleton[i];
-    return plane::without_specks(with(state.skeleton[i], nudged(state.fill[i], kNudge)), 1e-6);
 }
 
 double contact(const plane::Polygon& part, const plane::Shape& body) {
@@ -123,32 +33,43 @@ double contact(const plane::Polygon& part, const plane::Shape& body) {
 }
 
 /// Bodies that may meet must not work at the same time: waves of bodies that are far from each other, in order.
-std::vector<std::vector<std::size_t>> waves_of(const State& state, const std::vector<std::size_t>& order) {
+std::vector<std::vector<std::size_t>> waves_of(const std::vector<Solid>& solids,
+                                               const std::vector<std::size_t>& order) {
     std::vector<std::vector<std::size_t>> waves;
-    std::vector<std::size_t> level(state.skeleton.size(), 0);
-    for (std::size_t at = 0; at < order.size(); ++at) {
-        const std::size_t i = order[at];
-        for (std::size_t before = 0; before < at; ++before) {
-            const std::size_t j = order[before];
-            if (overlap(grown(state.box[i], 0.01), state.box[j])) level[i] = std::max(level[i], level[j] + 1);
-        }
-        if (waves.size() <= level[i]) waves.resize(level[i] + 1);
-        waves[level[i]].push_back(i);
+    constexpr std::size_t kNotYet = static_cast<std::size_t>(-1);
+    std::vector<std::size_t> level(solids.size(), kNotYet);
+    for (const std::size_t i : order) {
+        std::size_t here = 0;
+        for (const std::size_t j : solids[i].beside)
+            if (level[j] != kNotYet) here = std::max(here, level[j] + 1);
+        level[i] = here;
+        if (waves.size() <= here) waves.resize(here + 1);
+        waves[here].push_back(i);
     }
     return waves;
+}
+
+void find_neighbours(std::vector<Solid>& solids) {
+    constexpr double kApart = 0.01; // mm
+    for (Solid& solid : solids)
+        solid.beside.clear();
+    for (std::size_t i = 0; i < solids.size(); ++i)
+        for (std::size_t j = 0; j < solids.size(); ++j)
+            if (i != j && overlap(grown(solids[i].box, kApart), solids[j].box)) solids[i].beside.push_back(j);
 }
 
 class Easing {
   public:
     Easing(const Bodies& bodies, int threads) : bodies_(bodies), threads_(threads) {
         for (const Body& body : bodies.all) {
-            state_.skeleton.push_back(body.drawn);
-            state_.fill.emplace_back();
-            state_.radius.push_back(body.easing_radius() > 0 ? body.easing_radius() + kRoom : 0);
-            state_.box.push_back(plane::bounds(body.drawn));
+            Solid solid;
+            solid.skeleton = body.drawn;
+            solid.radius = body.easing_radius() > 0 ? body.easing_radius() + kRoom : 0;
+            solid.box = plane::bounds(body.drawn);
+            solids_.push_back(std::move(solid));
         }
+        find_neighbours(solids_);
         eased_.cuts.resize(bodies.all.size());
-        state_.dirty.assign(bodies.all.size(), true);
         order_.resize(bodies.all.size());
         std::iota(order_.begin(), order_.end(), std::size_t{0});
         // Small pieces first, the tray last: the order that moves least (docs/fit.md).
@@ -166,7 +87,7 @@ class Easing {
             if (hand_over_severed()) eased_.at_rest = false;
         }
         eased_.shapes.resize(bodies_.all.size());
-        parallel_for(bodies_.all.size(), threads_, [&](std::size_t i) { eased_.shapes[i] = eased_shape(state_, i); });
+        parallel_for(bodies_.all.size(), threads_, [&](std::size_t i) { eased_.shapes[i] = eased_shape(solids_[i]); });
         return std::move(eased_);
     }
 
@@ -174,16 +95,14 @@ class Easing {
     /// True when anything was taken.
     bool sweep() {
         bool taken = false;
-        for (const auto& wave : waves_of(state_, order_)) {
+        for (const auto& wave : waves_of(solids_, order_)) {
             std::vector<std::vector<Take>> takes(wave.size());
             parallel_for(wave.size(), threads_, [&](std::size_t w) {
-                const std::size_t i = wave[w];
-                if (!state_.dirty[i]) return;
-                state_.fill[i] = fills(state_.skeleton[i], state_.radius[i]);
-                takes[w] = takes_of(state_, i, state_.fill[i]);
+                Solid& solid = solids_[wave[w]];
+                if (solid.dirty) takes[w] = takes_of(solids_, wave[w], refill(solid));
             });
             for (std::size_t w = 0; w < wave.size(); ++w) {
-                state_.dirty[wave[w]] = false;
+                solids_[wave[w]].dirty = false;
                 for (const Take& take : takes[w])
                     settle(wave[w], take);
                 taken = taken || !takes[w].empty();
@@ -194,19 +113,28 @@ class Easing {
 
     void settle(std::size_t i, const Take& take) {
         append(eased_.cuts[take.from], take.cut);
-        if (eased_.sweeps < kPatientSweeps) return give(state_, take);
+        if (eased_.sweeps < kPatientSweeps) return give_to(i, take);
         // The tray can be cut wider without harm to any piece, so it gives up first.
         const bool tray_yields = take.from == bodies_.tray;
         const std::size_t claimant = tray_yields ? take.from : i;
         const std::size_t other = tray_yields ? i : take.from;
         for (const plane::Polygon& place : take.disputed) {
-            if (tray_yields && state_.radius[claimant] <= 0) {
-                give(state_, take);
-                return;
-            }
-            append(eased_.cuts[claimant], give_up(state_, claimant, place));
+            if (tray_yields && solids_[claimant].radius <= 0) return give_to(i, take);
+            append(eased_.cuts[claimant], give_up(solids_[claimant], place));
             eased_.voids.push_back({claimant, other, plane::bounds(place)});
         }
+    }
+
+    void give_to(std::size_t taker, const Take& take) {
+        give(solids_[take.from], take);
+        tell_grown(take.from, taker, take.bake);
+    }
+
+    /// Neighbours look at their fills again where a body has grown. (Where it only lost, no claim can be new.)
+    void tell_grown(std::size_t who, std::optional<std::size_t> but, const plane::Shape& by) {
+        for (const plane::Polygon& part : by)
+            for (const std::size_t j : solids_[who].beside)
+                if (j != but) solids_[j].grown.push_back(plane::grown(plane::bounds(part), kNudge));
     }
 
     /// Parts of a piece that easing has cut off go to the neighbour with the longest contact.
@@ -214,8 +142,8 @@ class Easing {
         bool any = false;
         for (const std::size_t i : order_) {
             // Fills hang on their skeleton, so one skeleton is one part.
-            if (state_.skeleton[i].size() < 2) continue;
-            plane::Shape whole = eased_shape(state_, i);
+            if (solids_[i].skeleton.size() < 2) continue;
+            plane::Shape whole = eased_shape(solids_[i]);
             if (whole.size() < 2) continue;
             std::sort(whole.begin(), whole.end(),
                       [](const plane::Polygon& a, const plane::Polygon& b) { return plane::area(a) > plane::area(b); });
@@ -240,16 +168,18 @@ class Easing {
     void hand_over(std::size_t from, const plane::Polygon& part) {
         const plane::Shape cut = nudged({part}, kNudge);
         append(eased_.cuts[from], cut);
-        state_.skeleton[from] = plane::without_specks(less(state_.skeleton[from], cut), 1e-8);
-        std::erase_if(state_.fill[from], [&](const plane::Polygon& fill) {
+        Solid& loser = solids_[from];
+        loser.skeleton = plane::without_specks(less(loser.skeleton, cut), 1e-8);
+        std::erase_if(loser.fill, [&](const plane::Polygon& fill) {
             return plane::side_of(part, plane::to_grid(plane::inner_point(fill))) != plane::Side::outside;
         });
+        loser.fill_box = boxes_of(loser.fill);
         if (plane::area(part) < kDust) return;
         std::optional<std::size_t> heir;
         double longest = 0;
-        for (std::size_t j = 0; j < bodies_.all.size(); ++j) {
-            if (j == from || !overlap(grown(plane::bounds(part), 0.02), state_.box[j])) continue;
-            const double length = contact(part, eased_shape(state_, j));
+        for (const std::size_t j : loser.beside) {
+            if (!overlap(plane::grown(plane::bounds(part), 0.02), solids_[j].box)) continue;
+            const double length = contact(part, eased_shape(solids_[j]));
             if (length > longest) {
                 longest = length;
                 heir = j;
@@ -257,14 +187,18 @@ class Easing {
         }
         if (!heir) return;
         // Grown by two nudges, so that it certainly joins its heir.
-        state_.skeleton[*heir] = with(state_.skeleton[*heir], nudged({part}, 3 * kNudge));
-        state_.dirty[*heir] = true;
+        Solid& gainer = solids_[*heir];
+        gainer.skeleton = with(gainer.skeleton, nudged({part}, 3 * kNudge));
+        gainer.box = plane::bounds(gainer.skeleton);
+        gainer.dirty = true;
+        find_neighbours(solids_);
+        tell_grown(*heir, std::nullopt, {part});
         eased_.hand_overs.push_back({from, *heir, part});
     }
 
     const Bodies& bodies_;
     int threads_;
-    State state_;
+    std::vector<Solid> solids_;
     std::vector<std::size_t> order_;
     Eased eased_;
 };

@@ -104,6 +104,7 @@ std::optional<plane::Nearest> NearEdges::nearest(Vec p, double within) const {
                 found = s;
                 any = true;
             }
+            return false;
         });
         if (any) {
             const Vec at = plane::nearest_on_segment(p, sides_[found].from, sides_[found].to);

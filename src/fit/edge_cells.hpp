@@ -27,17 +27,19 @@ class EdgeCells {
     /// `size` is what a cell should measure; it is made larger where there would be too many.
     EdgeCells(const std::vector<Side>& sides, const plane::Box& box, double size);
 
-    /// Calls with the index of every side in the cells that meet the box; may call several times for one side.
+    /// Calls with the index of every side in the cells that meet the box, until a call says that it is enough; may call
+    /// several times for one side. True when it was enough.
     template <class Call>
-    void near(const plane::Box& box, Call call) const {
-        if (held_.empty()) return;
+    bool near(const plane::Box& box, Call enough) const {
+        if (held_.empty()) return false;
         const int x0 = column(box.low.x), x1 = column(box.high.x);
         const int y0 = row(box.low.y), y1 = row(box.high.y);
         for (int y = y0; y <= y1; ++y) {
             const std::size_t first = cell(x0, y), last = cell(x1, y);
             for (std::uint32_t k = start_[first]; k < start_[last + 1]; ++k)
-                call(held_[k]);
+                if (enough(held_[k])) return true;
         }
+        return false;
     }
     [[nodiscard]] double size() const { return size_; }
 
@@ -70,12 +72,10 @@ class NearEdges {
     /// Some edge is within `within` mm of `p` for which `wanted(ring, segment)` holds.
     template <class Wanted>
     [[nodiscard]] bool any_within(plane::Vec p, double within, Wanted wanted) const {
-        bool found = false;
-        cells_.near(grown(plane::Box{p, p}, within), [&](std::uint32_t s) {
-            found = found || (wanted(place_[s].ring, place_[s].segment) &&
-                              plane::distance_to_segment(p, sides_[s].from, sides_[s].to) < within);
+        return cells_.near(grown(plane::Box{p, p}, within), [&](std::uint32_t s) {
+            return wanted(place_[s].ring, place_[s].segment) &&
+                   plane::distance_to_segment(p, sides_[s].from, sides_[s].to) < within;
         });
-        return found;
     }
     [[nodiscard]] const std::vector<plane::Ring>& rings() const { return rings_; }
 

@@ -39,13 +39,20 @@ plane::Shape united(const plane::Shape& a, const plane::Shape& b) {
     return plane::unite(a, b);
 }
 
-/// The results of the windows, side by side.
-plane::Shape picked(const plane::Shape& large, const plane::Shape& small, Operation operation) {
+/// The results of the windows, side by side. Where no border of the large shape comes into a window, all of the small
+/// ones lies inside, or outside, which counts when `keep_inside` says so.
+plane::Shape picked(const plane::Shape& large, const plane::Shape& small, Operation operation, bool keep_inside) {
     if (small.empty()) return {};
     auto windows = cut_windows(large, small);
     if (!windows) return operation(large, small);
     plane::Shape found;
     for (Window& window : windows->windows) {
+        const bool bare = window.ids.empty() && window.whole.empty();
+        if (bare && window.all_inside != keep_inside) continue;
+        if (bare && window.small.size() == 1) {
+            found.push_back(window.small.front());
+            continue;
+        }
         const plane::Shape more = operation(as_loose_rings(local_rings(window)), window.small);
         found.insert(found.end(), more.begin(), more.end());
     }
@@ -55,13 +62,15 @@ plane::Shape picked(const plane::Shape& large, const plane::Shape& small, Operat
 } // namespace
 
 plane::Shape shared(const plane::Shape& large, const plane::Shape& small) {
-    return picked(large, small,
-                  [](const plane::Shape& in, const plane::Shape& piece) { return plane::intersect(in, piece); });
+    return picked(
+        large, small, [](const plane::Shape& in, const plane::Shape& piece) { return plane::intersect(in, piece); },
+        true);
 }
 
 plane::Shape beyond(const plane::Shape& large, const plane::Shape& small) {
-    return picked(large, small,
-                  [](const plane::Shape& in, const plane::Shape& piece) { return plane::subtract(piece, in); });
+    return picked(
+        large, small, [](const plane::Shape& in, const plane::Shape& piece) { return plane::subtract(piece, in); },
+        false);
 }
 
 plane::Shape less(const plane::Shape& large, const plane::Shape& small) {

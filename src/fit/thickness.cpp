@@ -82,8 +82,46 @@ plane::Shape without_spikes(const plane::Shape& shape) {
     return out;
 }
 
+namespace {
+
+/// Each corner goes out along its mitre; a sharp one is cut off square, so that it does not become a needle.
+plane::Ring nudged(const plane::Ring& ring, double by) {
+    constexpr double kSharp = 0.5; // 1 + cos of the turn: sharper than 120 degrees
+    const std::size_t n = ring.size();
+    plane::Ring out;
+    out.reserve(n + 4);
+    const auto along = [&](std::size_t k) {
+        const plane::Vec edge = to_mm(ring[k + 1 < n ? k + 1 : 0]) - to_mm(ring[k]);
+        return edge * (1 / std::max(1e-12, plane::length(edge)));
+    };
+    plane::Vec in = along(n - 1);
+    for (std::size_t k = 0; k < n; ++k) {
+        const plane::Vec next = along(k);
+        const plane::Vec corner = to_mm(ring[k]);
+        const plane::Vec in_normal{in.y, -in.x}, next_normal{next.y, -next.x};
+        if (const double open = 1 + dot(in, next); open >= kSharp) {
+            out.push_back(plane::to_grid(corner + (in_normal + next_normal) * (by / open)));
+        } else {
+            const double ahead = cross(in, next) > 0 ? by : -by;
+            out.push_back(plane::to_grid(corner + in_normal * by + in * ahead));
+            out.push_back(plane::to_grid(corner + next_normal * by - next * ahead));
+        }
+        in = next;
+    }
+    return out;
+}
+
+} // namespace
+
 plane::Shape nudged(const plane::Shape& shape, double by) {
-    return plane::offset(shape, by, kMitre);
+    plane::Shape out;
+    for (const plane::Polygon& polygon : shape) {
+        plane::Polygon& grown = out.emplace_back();
+        grown.outer = nudged(polygon.outer, by);
+        for (const plane::Ring& hole : polygon.holes)
+            grown.holes.push_back(nudged(hole, by));
+    }
+    return out;
 }
 
 plane::Shape fills(const plane::Shape& shape, double radius, double noise) {

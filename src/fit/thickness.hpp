@@ -21,7 +21,8 @@ inline constexpr double kRoom = 0.005;
 /// Drops needles and cracks narrower than 0.5 µm, and repeated points; an empty ring when nothing else is left.
 [[nodiscard]] plane::Ring without_spikes(const plane::Ring& ring);
 [[nodiscard]] plane::Shape without_spikes(const plane::Shape& shape);
-/// Grows by a step far below anything that matters, so that neighbours certainly part or certainly join.
+/// Grows by a step far below anything that matters, so that neighbours certainly part or certainly join. Polygons may
+/// overlap afterwards, and corners closer together than the step may cross: input for a boolean, not a result.
 [[nodiscard]] plane::Shape nudged(const plane::Shape& shape, double by);
 /// closing(shape, radius) - shape, without what is thinner than `noise`.
 [[nodiscard]] plane::Shape fills(const plane::Shape& shape, double radius, double noise = kNoise);

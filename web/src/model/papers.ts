@@ -12,8 +12,8 @@ export interface Paper {
 /** File names are made of a setup's name by the engine; what it writes is letters, digits, "-" and "_". */
 export function sheetsOfPaper(plan: Pick<Plan, "setups">): Paper[] {
   return [
-    { path: "papers/job.pdf", title: "For the machine", what: "a page for each setup", kind: "paper" },
-    { path: "papers/quote.pdf", title: "For the customer", what: "the quote", kind: "paper" },
+    { path: "papers/job.pdf", title: "For the machine", what: "job.pdf", kind: "paper" },
+    { path: "papers/quote.pdf", title: "For the customer", what: "quote.pdf", kind: "paper" },
     { path: "pictures/set.svg", title: "The set", what: "as it will lie", kind: "picture" },
     { path: "pictures/seams.svg", title: "The seams", what: "gap by gap", kind: "picture" },
     ...plan.setups.map((setup): Paper => ({

@@ -26,13 +26,13 @@ export function Programs({ plan }: { plan: Plan }) {
             <p>
               {setup.name}{" "}
               <span class="quiet">
-                {setup.stock.size[0]} × {setup.stock.size[1]} × {setup.stock.thickness} mm
+                {setup.stock.size[0]} × {setup.stock.size[1]}, {setup.shelf.material}
               </span>
             </p>
             {setup.programs.map((program) => (
               <button key={program.file} type="button" title={`Save ${program.file}`} onClick={() => void take(program.file)}>
                 <span>↓ {program.cutter}</span>
-                <span class="quiet">{Math.round(program.n).toLocaleString("en-GB")} rev/min</span>
+                <span class="quiet">{Math.round(program.n).toLocaleString("en-GB")}/min</span>
                 <span>{clock(program.time)}</span>
               </button>
             ))}

@@ -24,14 +24,14 @@ function Work({ plan }: { plan: Plan }) {
   const paper = papers.find((p) => p.path === shown.value) ?? papers[0];
   return (
     <div class="papers">
-      <aside class="list">
+      <aside class="list" aria-label="What there is">
         <Take title={plan.title} />
         <Chooser title="Papers" papers={papers.filter((p) => p.kind === "paper")} chosen={paper?.path ?? ""} />
         <Programs plan={plan} />
         <Chooser title="Pictures" papers={papers.filter((p) => p.kind === "picture")} chosen={paper?.path ?? ""} />
       </aside>
       {paper && <Viewer paper={paper} />}
-      <aside class="beside">
+      <aside class="beside" aria-label="Price and cautions" tabIndex={0}>
         <Price price={plan.price} />
         <Cautions notes={plan.notes} />
       </aside>

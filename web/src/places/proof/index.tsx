@@ -23,13 +23,14 @@ function Work({ plan }: { plan: Plan }) {
   useEffect(keepPlaying, []);
   return (
     <div class="proof">
+      <h1 class="visually-hidden">Proof</h1>
       <Setups plan={plan} />
       <Stage plan={plan} />
       <section class="along" aria-label="Along time">
         <TimeLine />
         <Loads plan={plan} />
       </section>
-      <aside class="said">
+      <aside class="said" aria-label="Findings and program">
         <Findings />
         <ProgramText />
       </aside>

@@ -12,7 +12,7 @@ import { arrangement, chosen, clashes, hasGrain, judged, lying, movingClamp, pro
 export function Panel() {
   const what = chosen.value;
   return (
-    <aside class="panel">
+    <aside class="panel" aria-label="Chosen, clashes, all parts">
       <Clashes />
       {what?.kind === "part" ? <PartPanel id={what.id} /> : what?.kind === "clamp" ? <ClampPanel sheet={what.sheet} index={what.index} /> : <p class="quiet hint">Choose a part or a clamp: press it, or move with Tab.</p>}
       <Whole />

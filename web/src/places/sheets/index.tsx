@@ -9,7 +9,8 @@ import { followClashes } from "./changes";
 import { closeUp, sheets } from "./table";
 import "./sheets.css";
 
-const header = 42;
+/** Pixels above each sheet for its name; more where fingers point. */
+const header = matchMedia("(pointer: coarse)").matches ? 66 : 42;
 const gap = 22;
 const margin = 18;
 
@@ -26,6 +27,7 @@ function Work() {
         if (event.key === "Escape" && closeUp.value !== "") closeUp.value = "";
       }}
     >
+      <h1 class="visually-hidden">Sheets</h1>
       <Bench />
       <Panel />
     </div>

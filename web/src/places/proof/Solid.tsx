@@ -57,7 +57,8 @@ export function Solid({ plan, chosen, onFail }: SolidProps) {
   const [width, height] = chosen.stock.size;
   const top = chosen.stock.thickness;
   const aspect = () => (box.current ? box.current.clientWidth / Math.max(1, box.current.clientHeight) : 1.6);
-  const whole = () => void (orbit.value = overview(width, height, aspect(), 32));
+  const home = useRef<Orbit>(orbit.value);
+  const whole = () => void (orbit.value = home.current = overview(width, height, aspect(), 32));
   const above = () => void (orbit.value = overview(width, height, aspect(), 32, 90));
 
   useEffect(() => {
@@ -76,12 +77,12 @@ export function Solid({ plan, chosen, onFail }: SolidProps) {
       const now = made;
       const fit = () => {
         if (box.current) now.resize(box.current.clientWidth, box.current.clientHeight);
-        orbit.value = { ...orbit.value };
+        if (orbit.value === home.current) whole(); // nobody has turned it yet
+        else orbit.value = { ...orbit.value };
       };
       watch = new ResizeObserver(fit);
       watch.observe(box.current);
       fit();
-      whole();
       now.setClamps(clampSolids(chosen.shelf.clamps, top));
       view.value = now;
       stop = connect(now, chosen, plan, () => overlay.current, orbit, shownPath);

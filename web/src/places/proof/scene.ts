@@ -58,7 +58,7 @@ export function viewOn(canvas: HTMLCanvasElement, bed: readonly [number, number]
   grid.position.set(-50, -50, -0.15);
   scene.add(grid);
 
-  const stock = new Mesh(new BufferGeometry(), new MeshLambertMaterial({ vertexColors: true }));
+  const stock = new Mesh(new BufferGeometry(), new MeshLambertMaterial({ vertexColors: true, flatShading: true }));
   stock.frustumCulled = false;
   const cutLine = new LineSegments(new BufferGeometry(), new LineBasicMaterial());
   const rapidLine = new LineSegments(new BufferGeometry(), new LineBasicMaterial());
@@ -103,7 +103,6 @@ export function viewOn(canvas: HTMLCanvasElement, bed: readonly [number, number]
       stock.geometry.dispose();
       stock.geometry = new BufferGeometry();
       stock.geometry.setAttribute("position", new BufferAttribute(mesh.positions, 3));
-      stock.geometry.setAttribute("normal", new BufferAttribute(mesh.normals, 3));
       // Colours of the table are sRGB; the light is worked out in linear values.
       stock.geometry.setAttribute("color", new BufferAttribute(linearised(colours), 3));
       stock.geometry.setIndex(new BufferAttribute(mesh.indices, 1));

@@ -36,7 +36,9 @@ plane::Shape thick(plane::Shape shape) {
 plane::Shape refill(Solid& solid) {
     plane::Shape before = std::move(solid.fill);
     std::sort(before.begin(), before.end(), starts_before);
-    solid.fill = fills(solid.skeleton, solid.radius);
+    Closing closing = fit::closing(solid.skeleton, solid.radius);
+    solid.fill = std::move(closing.fills);
+    solid.eased = std::move(closing.closed);
     solid.fill_box = boxes_of(solid.fill);
     const BoxList grown(std::move(solid.grown));
     solid.grown.clear();
@@ -97,6 +99,7 @@ plane::Shape give_up(Solid& claimant, const plane::Polygon& place) {
 }
 
 plane::Shape eased_shape(const Solid& solid) {
+    if (!solid.dirty) return solid.eased;
     if (solid.fill.empty()) return solid.skeleton;
     return plane::without_specks(with(solid.skeleton, nudged(solid.fill, kNudge)), 1e-6);
 }

@@ -8,14 +8,12 @@
 
 namespace kerfwright::fit {
 
-/// Neighbours certainly part, or certainly join, when one of them is grown by this, mm.
-inline constexpr double kNudge = 2e-4;
-
 /// A body on its way to its eased shape, which is skeleton and fills together.
 struct Solid {
     plane::Shape skeleton;
     plane::Shape fill;                ///< of the skeleton as it was when last looked at
     std::vector<plane::Box> fill_box; ///< of each polygon of `fill`
+    plane::Shape eased;               ///< the skeleton with its fills, as they were then; outdated when dirty
     double radius = 0;                ///< easing radius with room for chords; 0: nothing is filled
     bool dirty = true;                ///< the skeleton has changed since
     plane::Box box;                   ///< of the skeleton, and so of the fills

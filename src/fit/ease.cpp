@@ -174,6 +174,7 @@ class Easing {
             return plane::side_of(part, plane::to_grid(plane::inner_point(fill))) != plane::Side::outside;
         });
         loser.fill_box = boxes_of(loser.fill);
+        loser.dirty = true;
         if (plane::area(part) < kDust) return;
         std::optional<std::size_t> heir;
         double longest = 0;

@@ -12,11 +12,15 @@
 
 namespace kerfwright::fit {
 
-/// closing(shape, radius) - shape, without fills less deep than `noise` mm; arcs as chords within `sagitta` mm, their
-/// vertices on the arc. Nothing when the contacts could not be linked into loops (shapes that touch or cross themselves
-/// at the scale of the grid): try a slightly other radius, or another way.
-[[nodiscard]] std::optional<plane::Shape> rolled_fills(const plane::Shape& shape, double radius, double noise,
-                                                       double sagitta);
+struct Rolled {
+    plane::Shape fills;  ///< closing(shape, radius) - shape, without fills less deep or less thick than noise
+    plane::Shape closed; ///< the shape with them
+};
+
+/// Arcs as chords within `sagitta` mm, their vertices on the arc. Nothing when the contacts could not be linked into
+/// loops (shapes that touch or cross themselves at the scale of the grid): try a slightly other radius, or another way.
+[[nodiscard]] std::optional<Rolled> rolled_closing(const plane::Shape& shape, double radius, double noise,
+                                                   double sagitta);
 
 /// The shape stepped back by `distance`: the way of the centre of a disc that rolls around its inside. Arcs as chords
 /// within `sagitta`; bends so slight that a mitre is within it too get a single vertex. Nothing as above.

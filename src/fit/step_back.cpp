@@ -24,15 +24,15 @@ bool is_true_fill(const plane::Polygon& fill, const plane::EdgeIndex& index, dou
 } // namespace
 
 plane::Shape closed_by_cutter(const plane::Shape& shape, double radius) {
-    plane::Shape found = fills(shape, radius);
-    if (found.empty()) return shape;
+    Closing closing = fit::closing(shape, radius);
     const auto is_deep = [](const plane::Polygon& fill) { return thicker_than(fill, kCheckAbove); };
-    if (std::any_of(found.begin(), found.end(), is_deep)) {
-        const plane::EdgeIndex index(shape);
-        std::erase_if(found,
-                      [&](const plane::Polygon& fill) { return is_deep(fill) && !is_true_fill(fill, index, radius); });
-    }
-    return plane::without_specks(with(shape, nudged(found, 1e-4)), 1e-6);
+    if (std::none_of(closing.fills.begin(), closing.fills.end(), is_deep)) return closing.closed;
+    const plane::EdgeIndex index(shape);
+    const auto is_false = [&](const plane::Polygon& fill) {
+        return is_deep(fill) && !is_true_fill(fill, index, radius);
+    };
+    if (std::erase_if(closing.fills, is_false) == 0) return closing.closed;
+    return plane::without_specks(with(shape, nudged(closing.fills, kNudge / 2)), 1e-6);
 }
 
 plane::Shape inset(const plane::Shape& shape, double distance) {

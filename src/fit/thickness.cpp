@@ -1,5 +1,6 @@
 #include "fit/thickness.hpp"
 
+#include "fit/local_boolean.hpp"
 #include "fit/rolling_disc.hpp"
 #include "plane/boolean.hpp"
 
@@ -9,7 +10,8 @@
 namespace kerfwright::fit {
 namespace {
 
-constexpr double kHair = 1e-4; // mm
+constexpr double kHair = 1e-4;  // mm
+constexpr double kSpeck = 1e-6; // mm²
 constexpr plane::OffsetOptions kMitre{kArcTolerance, plane::OffsetOptions::Join::mitre};
 
 } // namespace
@@ -124,22 +126,33 @@ plane::Shape nudged(const plane::Shape& shape, double by) {
     return out;
 }
 
-plane::Shape fills(const plane::Shape& shape, double radius, double noise) {
-    if (radius <= 0 || shape.empty()) return {};
+namespace {
+
+plane::Shape without_thin(plane::Shape shape, double noise) {
+    std::erase_if(shape, [&](const plane::Polygon& polygon) { return !thicker_than(polygon, noise); });
+    return shape;
+}
+
+} // namespace
+
+Closing closing(const plane::Shape& shape, double radius, double noise) {
+    if (radius <= 0 || shape.empty()) return {{}, shape};
     // A contact of three edges at once may confuse the linking; a few nanometres more make it generic.
     constexpr int kTries = 4;
     constexpr double kMore = 3.7e-6; // mm
     for (int attempt = 0; attempt < kTries; ++attempt)
-        if (auto found = rolled_fills(shape, radius + attempt * kMore, noise, kArcTolerance)) {
-            std::erase_if(*found, [&](const plane::Polygon& polygon) { return !thicker_than(polygon, noise); });
-            return without_spikes(*found);
-        }
+        if (auto found = rolled_closing(shape, radius + attempt * kMore, noise, kArcTolerance))
+            return {without_spikes(without_thin(std::move(found->fills), noise)),
+                    plane::without_specks(without_spikes(found->closed), kSpeck)};
     const plane::OffsetOptions options{kArcTolerance, plane::OffsetOptions::Join::round};
     plane::Shape found = plane::subtract(plane::closing(shape, radius, options), shape);
-    std::erase_if(found, [&](const plane::Polygon& polygon) { return !thicker_than(polygon, noise); });
-    found = without_hairs(found);
-    std::erase_if(found, [&](const plane::Polygon& polygon) { return !thicker_than(polygon, noise); });
-    return found;
+    found = without_thin(without_hairs(without_thin(std::move(found), noise)), noise);
+    plane::Shape closed = plane::without_specks(with(shape, nudged(found, kNudge)), kSpeck);
+    return {std::move(found), std::move(closed)};
+}
+
+plane::Shape fills(const plane::Shape& shape, double radius, double noise) {
+    return closing(shape, radius, noise).fills;
 }
 
 } // namespace kerfwright::fit

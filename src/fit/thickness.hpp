@@ -13,6 +13,9 @@ inline constexpr double kNoise = 0.0015;
 /// Added to the easing radius, so that arcs are a little wider than the cutter and chords never pinch it, mm.
 inline constexpr double kRoom = 0.005;
 
+/// Neighbours certainly part, or certainly join, when one of them is grown by this, mm.
+inline constexpr double kNudge = 2e-4;
+
 /// A disc of diameter `thickness` fits inside.
 [[nodiscard]] bool thicker_than(const plane::Polygon& polygon, double thickness);
 [[nodiscard]] bool thicker_than(const plane::Shape& shape, double thickness);
@@ -24,7 +27,13 @@ inline constexpr double kRoom = 0.005;
 /// Grows by a step far below anything that matters, so that neighbours certainly part or certainly join. Polygons may
 /// overlap afterwards, and corners closer together than the step may cross: input for a boolean, not a result.
 [[nodiscard]] plane::Shape nudged(const plane::Shape& shape, double by);
-/// closing(shape, radius) - shape, without what is thinner than `noise`.
+/// What closing(shape, radius) adds, without what is thinner than `noise`, and the shape with it.
+struct Closing {
+    plane::Shape fills;
+    plane::Shape closed;
+};
+[[nodiscard]] Closing closing(const plane::Shape& shape, double radius, double noise = kNoise);
+/// The fills alone.
 [[nodiscard]] plane::Shape fills(const plane::Shape& shape, double radius, double noise = kNoise);
 
 } // namespace kerfwright::fit

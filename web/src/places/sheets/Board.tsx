@@ -29,7 +29,7 @@ export function Board({ sheet, number, slot, scale, header }: BoardProps) {
   const busy = here.some((l) => l.piece === movingPart.value?.piece);
   return (
     <figure class={busy ? "board busy" : "board"} style={{ left: `${slot.left}px`, top: `${slot.top}px`, width: `${slot.width}px`, "--hue": look.hue }}>
-      <Header sheet={sheet} parts={parts} height={header} />
+      <Header sheet={sheet} parts={parts} height={header} roomy={slot.width > 230} />
       <svg data-sheet={sheet.name} data-scale={scale} width={w * scale} height={h * scale} viewBox={`0 0 ${w} ${h}`} role="group" aria-label={`Sheet ${sheet.name}`}>
         <defs>
           <Hatch id={hatch} look={look} scale={scale} />
@@ -58,7 +58,7 @@ function inDrawingOrder<T extends { piece: string }>(list: T[]): T[] {
   return [...list.filter((l) => l.piece !== moving), ...list.filter((l) => l.piece === moving)];
 }
 
-function Header({ sheet, parts, height }: { sheet: Sheet; parts: PartShape[]; height: number }) {
+function Header({ sheet, parts, height, roomy }: { sheet: Sheet; parts: PartShape[]; height: number; roomy: boolean }) {
   const free = freeArea(sheet, parts);
   const whole = Math.max(1, freeArea(sheet, []));
   const isTray = plan.value?.tray?.sheet === sheet.name;
@@ -80,7 +80,7 @@ function Header({ sheet, parts, height }: { sheet: Sheet; parts: PartShape[]; he
       </span>
       <span class="quiet">
         {sheet.material} {sheet.thickness} mm
-        {isTray ? ", takes the tray" : parts.length === 0 ? ", unused" : `, ${Math.round((100 * free) / whole)} % free`}
+        {isTray ? ", takes the tray" : parts.length === 0 ? ", unused" : `, ${Math.round((100 * free) / whole)} % free${roomy ? ` (${Math.round(free / 100)} cm²)` : ""}`}
       </span>
     </figcaption>
   );

@@ -129,10 +129,9 @@ function Held({ id, margin, cutter, kerf, area }: HeldProps) {
   const lasts = margin >= 1;
   return (
     <dl>
-      <dt>holding margin</dt>
+      <dt>held</dt>
       <dd class={lasts ? "" : "rust"}>
-        {lasts ? "" : "! "}
-        {margin.toFixed(2)} <span class="quiet">times the largest force, as planned</span>
+        {lasts ? "" : "! "}×{margin.toFixed(2)} <span class="quiet">the largest force on it, as planned</span>
       </dd>
       {piece && piece.skin > 0 && (
         <>

@@ -13,6 +13,7 @@ import "./sheets.css";
 const header = matchMedia("(pointer: coarse)").matches ? 66 : 42;
 const gap = 22;
 const margin = 18;
+const ruler = 18;
 
 export default function Sheets() {
   return <PlanGate what="every part on its sheet">{() => <Work />}</PlanGate>;
@@ -46,11 +47,11 @@ function Bench() {
   }, []);
   const shown = closeUp.value === "" ? sheets.value : sheets.value.filter((s) => s.name === closeUp.value);
   const list = shown.length > 0 ? shown : sheets.value;
-  const room: BenchRoom = { width: size.value.width - 2 * margin, height: size.value.height - 2 * margin, gap, header, least: 0.42 };
+  const room: BenchRoom = { width: size.value.width - 2 * margin, height: size.value.height - 2 * margin - ruler, gap, header, least: 0.42 };
   const { scale, slots, height } = arranged(list.map((s) => s.size), room);
   return (
     <section class="bench" aria-label="Sheets" ref={box}>
-      <div class="all" style={{ height: `${height + 2 * margin}px` }}>
+      <div class="all" style={{ height: `${height + 2 * margin + ruler}px` }}>
         {list.map((sheet, i) => {
           const slot = slots[i];
           if (!slot) return null;

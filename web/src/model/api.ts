@@ -377,7 +377,7 @@ export interface PlacedAgain extends Placed {
 export interface Replay {
   time: number;
   path: { t: number[]; x: number[]; y: number[]; z: number[]; program: number[]; line: number[]; rapid: (0 | 1)[] };
-  loads: { t: number[]; force: number[]; power: number[]; line: number[]; program: number[] };
+  loads: { t: number[]; end: number[]; force: number[]; power: number[]; line: number[]; program: number[] };
 }
 
 /** Header of /api/surface; its body is float32 little endian, row by row from the lower left. */

@@ -49,19 +49,19 @@ describe("replay", () => {
     expect(programSpans(path, 3)[2]).toEqual({ from: 10, to: 10 });
   });
 
-  it("looks loads up", () => {
-    const loads = { t: [1, 2, 3], force: [5, 90, 7], power: [50, 900, 70], line: [1, 1, 1], program: [0, 0, 0] };
-    expect(loadAt(loads, 1.5)).toEqual({ force: 90, power: 900 });
-    expect(loadAt({ t: [], force: [], power: [], line: [], program: [] }, 1.5)).toBeUndefined();
+  const loads = { t: [1, 2, 6], end: [2, 3, 7], force: [5, 90, 7], power: [50, 900, 70], line: [1, 1, 1], program: [0, 0, 0] };
+  it("looks loads up, and finds none between cuts", () => {
+    expect(loadAt(loads, 2.5)).toEqual({ force: 90, power: 900 });
+    expect(loadAt(loads, 4)).toBeUndefined();
+    expect(loadAt(loads, 0)).toBeUndefined();
+    expect(loadAt({ t: [], end: [], force: [], power: [], line: [], program: [] }, 1.5)).toBeUndefined();
   });
 
-  it("draws no load across rapids", () => {
-    const loads = { t: [2.5, 3.5, 9], force: [1, 2, 3], power: [4, 5, 6], line: [], program: [] };
-    const lifted = { ...path, t: [0, 2, 3, 6, 10], rapid: [1, 0, 0, 1, 0] };
-    expect(loadCurve({ time: 10, path: lifted, loads })).toEqual({
-      t: [2.5, 3.5, 6, 9],
-      force: [1, 2, null, 3],
-      power: [4, 5, null, 6],
+  it("draws each load as long as it lasts, and none between cuts", () => {
+    expect(loadCurve({ loads })).toEqual({
+      t: [1, 2, 2, 3, 3, 6, 7],
+      force: [5, 5, 90, 90, null, 7, 7],
+      power: [50, 50, 900, 900, null, 70, 70],
     });
   });
 

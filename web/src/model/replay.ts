@@ -11,7 +11,9 @@ export interface PathColumns {
   readonly rapid: ArrayLike<number | boolean>;
 }
 export interface LoadColumns {
+  /** When each stretch begins and ends; in order, with gaps where nothing is cut. */
   readonly t: ArrayLike<number>;
+  readonly end: ArrayLike<number>;
   readonly force: ArrayLike<number>;
   readonly power: ArrayLike<number>;
   readonly line: ArrayLike<number>;
@@ -145,10 +147,10 @@ export function programSpans(path: PathColumns, programs: number): { from: numbe
   return spans.map((s) => (Number.isNaN(s.from) ? { from: last, to: last } : s));
 }
 
-/** Load at a time: the stretch that ends at or after it. Undefined outside all stretches. */
+/** Load at a time; undefined where nothing is cut. */
 export function loadAt(loads: LoadColumns, time: number): { force: number; power: number } | undefined {
-  const i = Math.min(countUpTo(loads.t, time), loads.t.length - 1);
-  if (i < 0) return undefined;
+  const i = countUpTo(loads.t, time) - 1;
+  if (i < 0 || time > (loads.end[i] ?? 0)) return undefined;
   return { force: loads.force[i] ?? 0, power: loads.power[i] ?? 0 };
 }
 
@@ -158,23 +160,24 @@ export interface LoadCurve {
   readonly power: (number | null)[];
 }
 
-/** Loads for a chart: nothing is drawn across rapids, where nothing is cut. */
-export function loadCurve(replay: Replay): LoadCurve {
-  const { path, loads } = replay;
+const smallestGap = 0.02; // s: less is rounding
+
+/** Loads for a chart, each stretch from its begin to its end; nothing is drawn where nothing is cut. */
+export function loadCurve({ loads }: Pick<Replay, "loads">): LoadCurve {
   const curve: LoadCurve = { t: [], force: [], power: [] };
-  let p = 0;
-  for (let i = 0; i < loads.t.length; ++i) {
-    const t = loads.t[i] ?? 0;
-    let lifted: number | undefined;
-    for (; p < path.t.length && (path.t[p] ?? 0) < t; ++p) if (path.rapid[p]) lifted = path.t[p];
-    if (lifted !== undefined && i > 0) {
-      curve.t.push(lifted);
-      curve.force.push(null);
-      curve.power.push(null);
-    }
+  const add = (t: number, force: number | null, power: number | null) => {
     curve.t.push(t);
-    curve.force.push(loads.force[i] ?? 0);
-    curve.power.push(loads.power[i] ?? 0);
+    curve.force.push(force);
+    curve.power.push(power);
+  };
+  for (let i = 0; i < loads.t.length; ++i) {
+    const from = loads.t[i] ?? 0;
+    const before = loads.end[i - 1] ?? from;
+    if (from - before > smallestGap) add(before, null, null);
+    const force = loads.force[i] ?? 0;
+    const power = loads.power[i] ?? 0;
+    add(from, force, power);
+    add(Math.max(from, loads.end[i] ?? from), force, power);
   }
   return curve;
 }

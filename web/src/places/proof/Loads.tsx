@@ -7,7 +7,7 @@ import type { Plan } from "../../model/api";
 import { loadAt, loadCurve, plannedMost } from "../../model/replay";
 import { theme } from "../../shell/theme";
 import { inset } from "./TimeLine";
-import { playing, replay, setup, time, tip } from "./moment";
+import { playing, replay, setup, time } from "./moment";
 
 const height = 78;
 const overload = 1.15; // above this share of the plan's largest the proof finds an overload
@@ -124,7 +124,7 @@ function Chart(curve: Curve) {
       plot.destroy();
     };
   }, [curve.t, curve.values, curve.planned, drawn]);
-  const now = replay.value && !tip.value?.rapid ? loadAt(replay.value.loads, time.value) : undefined;
+  const now = replay.value ? loadAt(replay.value.loads, time.value) : undefined;
   const value = now ? (curve.label === "force" ? now.force : now.power) : 0;
   return (
     <figure class="chart">

@@ -36,9 +36,11 @@ struct ProveArguments {
 [[nodiscard]] int run_prove(const Console& console, const ProveArguments& arguments);
 
 struct FeedsArguments {
-    std::string material, cutter, machine = "gantry-600", step = "profile";
+    std::string material, cutter, machine = "gantry-600", step = "profile"; ///< names, or TOML files
     double depth = 6;
     std::optional<double> n, vf, ap, ae;
+    std::string tap, listen; ///< recordings
+    double stiffness = 0;    ///< N/mm at the tip; 0 when not measured
 };
 [[nodiscard]] int run_feeds(const Console& console, const FeedsArguments& arguments);
 

@@ -28,9 +28,9 @@ CLI::Validator in_unit(kerfwright::Dimension dimension) {
 void add_feeds(CLI::App& root, FeedsArguments& a) {
     CLI::App* feeds =
         root.add_subcommand("feeds", "The feed plan for a material and a cutter, or a judgement of given settings");
-    feeds->add_option("--material", a.material, "material, such as mdf")->required();
-    feeds->add_option("--cutter", a.cutter, "cutter, such as flat-6")->required();
-    feeds->add_option("--machine", a.machine, "machine")->capture_default_str();
+    feeds->add_option("--material", a.material, "material, such as mdf, or a TOML file")->required();
+    feeds->add_option("--cutter", a.cutter, "cutter, such as flat-6, or a TOML file")->required();
+    feeds->add_option("--machine", a.machine, "machine, or a TOML file")->capture_default_str();
     feeds->add_option("--step", a.step, "profile, finish, pocket, rest or drill")->capture_default_str();
     feeds->add_option("--depth", a.depth, "depth to cut, mm")
         ->capture_default_str()
@@ -39,7 +39,13 @@ void add_feeds(CLI::App& root, FeedsArguments& a) {
     feeds->add_option("--vf", a.vf, "feed to judge, mm/min")->transform(in_unit(kerfwright::Dimension::feed));
     feeds->add_option("--ap", a.ap, "depth of a pass to judge, mm")->transform(in_unit(kerfwright::Dimension::length));
     feeds->add_option("--ae", a.ae, "width of cut to judge, mm")->transform(in_unit(kerfwright::Dimension::length));
-    feeds->footer("Example: kerfwright feeds --material mdf --cutter flat-6 --n 18000 --vf 1500 --ap 3 --ae 6");
+    feeds->add_option("--tap", a.tap, "WAV recording of taps on the cutter's tip: chatter lobes and quiet speeds");
+    feeds->add_option("--stiffness", a.stiffness, "with --tap: stiffness at the tip, N/mm, if measured")
+        ->check(CLI::Range(1.0, 1e7));
+    feeds->add_option("--listen", a.listen, "WAV recording of a cut at --n: does it chatter?");
+    feeds->footer("Example: kerfwright feeds --material mdf --cutter flat-6 --n 18000 --vf 1500 --ap 3 --ae 6\n"
+                  "  kerfwright feeds --material mdf --cutter flat-6 --tap tap.wav\n"
+                  "  kerfwright feeds --material mdf --cutter flat-6 --listen cut.wav --n 18000");
 }
 
 int run(int argc, char** argv) {

@@ -1,4 +1,4 @@
-// feeds, fit, hold, quote: stages alone, with their tables.
+// fit, hold, quote: stages alone, with their tables.
 
 #include "app/commands.hpp"
 #include "base/text_table.hpp"
@@ -14,39 +14,6 @@ namespace kerfwright::app {
 namespace {
 
 using Json = nlohmann::ordered_json;
-
-Problem unknown(const char* what, const std::string& name, const std::string& names) {
-    return {"", 0, 0, fmt::format("there is no {} \"{}\"", what, name), "use one of " + names};
-}
-
-std::string feeds_text(const cutting::FeedPlan& plan) {
-    const cutting::Setting& s = plan.setting;
-    std::string text =
-        fmt::format("{} with {} on {}, {}\n\n", plan.material, plan.cutter, plan.machine, to_string(plan.step));
-    text += fmt::format("speed {:.0f} rev/min   feed {:.0f} mm/min   {:.4f} mm/tooth   depth {:.2f} mm in {} passes   "
-                        "width {:.2f} mm\n",
-                        s.n, s.vf, s.fz, s.ap, s.passes, s.ae);
-    text += fmt::format("plunge {:.0f} mm/min   ramp {:.1f} deg   slot {:.2f} mm\n", s.plunge_feed, s.ramp_angle,
-                        s.slot_width);
-    text += fmt::format(
-        "force {:.1f} N mean, {:.1f} N peak   torque {:.3f} N m   power {:.0f} W   deflection {:.4f} mm\n\n",
-        plan.loads.force_mean, plan.loads.force_peak, plan.loads.torque, plan.loads.power, plan.loads.deflection);
-    TextTable table{{"limit", "value", "", "bound", "unit", "reserve %", "what would loosen it"}, {}};
-    for (const cutting::Limit& limit : plan.limits)
-        table.rows.push_back({(limit.name == plan.binding ? "* "
-                               : limit.holds()            ? "  "
-                                                          : "! ") +
-                                  limit.name,
-                              fmt::format("{:.4g}", limit.value),
-                              limit.at_least ? ">=" : "<=", fmt::format("{:.4g}", limit.bound), limit.unit,
-                              fmt::format("{:.0f}", 100 * limit.reserve()), limit.loosen});
-    text += to_string(table);
-    text += "\n* holds the plan back   ! does not hold\n";
-    for (const std::string& note : plan.notes)
-        text += "note: " + note + "\n";
-    text += "Computed, not tried: make a test cut first.\n";
-    return text;
-}
 
 /// Job and its plan, for the stages that need all before them.
 Result<std::pair<job::Job, job::Plan>> planned(const Console& console, const std::string& file) {
@@ -129,54 +96,6 @@ Json json_of(const std::vector<job::PlannedSeam>& seams) {
 }
 
 } // namespace
-
-int run_feeds(const Console& console, const FeedsArguments& a) {
-    const shop::Library& library = shop::shipped();
-    const shop::Material* material = find_material(library, a.material);
-    if (material == nullptr) return fail(console, unknown("material", a.material, material_names(library)));
-    const shop::Cutter* cutter = find_cutter(library, a.cutter);
-    if (cutter == nullptr) return fail(console, unknown("cutter", a.cutter, cutter_names(library)));
-    const shop::Machine* machine = find_machine(library, a.machine);
-    if (machine == nullptr) return fail(console, unknown("machine", a.machine, machine_names(library)));
-    using cutting::Step;
-    cutting::Task task;
-    task.depth = a.depth;
-    bool known = false;
-    for (const Step step : {Step::profile, Step::finish, Step::pocket, Step::rest, Step::drill}) {
-        if (a.step != to_string(step)) continue;
-        task.step = step;
-        known = true;
-    }
-    if (!known) return fail(console, unknown("step", a.step, "profile, finish, pocket, rest, drill"));
-    if (!(a.depth > 0)) return fail(console, {"", 0, 0, "--depth is not positive", "write the depth to cut"});
-
-    auto plan = cutting::plan_feeds(*material, *cutter, *machine, task);
-    const bool given = a.n || a.vf || a.ap || a.ae;
-    if (!given) {
-        if (!plan) return fail(console, plan.problem());
-        say(console, feeds_text(plan.value()));
-        print(console, job::json_of(plan.value()));
-        return Exit::done;
-    }
-    if (!a.n || !a.vf)
-        return fail(console, {"", 0, 0, "a setting to judge needs --n and --vf",
-                              "give both; --ap and --ae default to the plan's"});
-    cutting::Setting setting = plan ? plan.value().setting : cutting::Setting{};
-    setting.n = *a.n;
-    setting.vf = *a.vf;
-    setting.ap = a.ap.value_or(plan ? setting.ap : a.depth);
-    setting.ae = a.ae.value_or(plan ? setting.ae : cutter->DC);
-    for (const double value : {setting.n, setting.vf, setting.ap, setting.ae})
-        if (!(value > 0))
-            return fail(console, {"", 0, 0, "a setting to judge is not positive", "write positive numbers"});
-    setting.fz = setting.vf / (setting.n * cutter->ZEFP);
-    const cutting::FeedPlan judged = cutting::judge(*material, *cutter, *machine, task, setting);
-    say(console, feeds_text(judged));
-    print(console, job::json_of(judged));
-    for (const cutting::Limit& limit : judged.limits)
-        if (!limit.holds()) return Exit::findings;
-    return Exit::done;
-}
 
 int run_fit(const Console& console, const std::string& file) {
     auto job = job::load_job(file);

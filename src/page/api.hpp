@@ -7,8 +7,8 @@ namespace kerfwright::page {
 
 // api_job.cpp
 [[nodiscard]] Reply get_state(Desk& desk, const Request& request);
-[[nodiscard]] Reply get_shop(Desk& desk, const Request& request);
 [[nodiscard]] Reply get_job(Desk& desk, const Request& request);
+[[nodiscard]] Reply post_edits(Desk& desk, const Request& request);
 [[nodiscard]] Reply post_text(Desk& desk, const Request& request);
 [[nodiscard]] Reply post_undo(Desk& desk, const Request& request);
 [[nodiscard]] Reply post_redo(Desk& desk, const Request& request);
@@ -24,6 +24,20 @@ namespace kerfwright::page {
 [[nodiscard]] Reply get_plan(Desk& desk, const Request& request);
 [[nodiscard]] Reply get_proof(Desk& desk, const Request& request);
 [[nodiscard]] Reply get_file(Desk& desk, const Request& request);
+[[nodiscard]] Reply get_files_zip(Desk& desk, const Request& request);
+
+// api_shop.cpp
+[[nodiscard]] Reply get_shop(Desk& desk, const Request& request);
+[[nodiscard]] Reply get_detail(Desk& desk, const Request& request);
+[[nodiscard]] Reply get_feeds(Desk& desk, const Request& request);
+
+// api_layout.cpp
+[[nodiscard]] Reply post_layout_check(Desk& desk, const Request& request);
+[[nodiscard]] Reply post_layout_place(Desk& desk, const Request& request);
+
+// api_replay.cpp
+[[nodiscard]] Reply get_replay(Desk& desk, const Request& request);
+[[nodiscard]] Reply get_surface(Desk& desk, const Request& request);
 
 /// The job as GET /api/job gives it, or why not.
 [[nodiscard]] Reply reply_job(const Outcome& outcome);

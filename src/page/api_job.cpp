@@ -1,5 +1,6 @@
 // The job that is open: what it says, and its changes.
 
+#include "job/edits.hpp"
 #include "job/json_values.hpp"
 #include "page/api.hpp"
 
@@ -21,7 +22,8 @@ Json json_of_job(const Opened& opened) {
     const job::Job& job = *opened.job;
     Json json;
     json["title"] = job.title;
-    json["units"] = "mm";
+    const Json written = job::toml_values(opened.text);
+    json["units"] = written.is_object() && written.contains("units") ? written["units"] : Json("mm");
     json["drawing"] = {{"file", job.drawing_file},
                        {"width", job.read.width},
                        {"scale", job.read.scale},
@@ -52,7 +54,35 @@ Json json_of_job(const Opened& opened) {
     for (const auto& [material, cutter] : job.cutter_for)
         json["cutter_for"][material] = cutter;
     json["placed"] = Json::array();
+    for (const job::PlacedWish& placed : job.placed)
+        json["placed"].push_back({{"piece", placed.piece},
+                                  {"sheet", placed.sheet},
+                                  {"at", {tidy(placed.placement.x), tidy(placed.placement.y)}},
+                                  {"angle", tidy(placed.placement.angle_deg)}});
     return json;
+}
+
+/// One of `edits`; docs/page.md has its three forms.
+job::Edit edit_of(const Json& json) {
+    job::Edit edit;
+    if (json.is_object() && json.contains("append")) {
+        edit.kind = job::Edit::Kind::append;
+        edit.path = {text_of(json, "append")};
+        edit.value = member(json, "value");
+        return edit;
+    }
+    for (const Json& step : member(json, "path")) {
+        if (step.is_string())
+            edit.path.emplace_back(step.get<std::string>());
+        else if (step.is_number_unsigned())
+            edit.path.emplace_back(step.get<std::size_t>());
+        else
+            throw BadRequest{
+                {"", 0, 0, "a step of an edit's path is neither key nor index", "send strings and numbers"}};
+    }
+    edit.kind = json.contains("remove") ? job::Edit::Kind::remove : job::Edit::Kind::set;
+    if (edit.kind == job::Edit::Kind::set) edit.value = member(json, "value");
+    return edit;
 }
 
 Json state_of_job(const Desk& desk) {
@@ -109,41 +139,25 @@ Reply get_state(Desk& desk, const Request&) {
     return reply_json({{"version", desk.version}, {"job", state_of_job(desk)}, {"plan", state_of_plan(desk)}});
 }
 
-Reply get_shop(Desk& desk, const Request&) {
-    const OpenedPtr opened = desk.session.opened();
-    const shop::Library& library = opened && opened->job ? opened->job->library : shop::shipped();
-    Json json;
-    json["materials"] = Json::array();
-    for (const shop::Material& m : library.materials)
-        json["materials"].push_back(
-            {{"name", m.name}, {"title", m.title}, {"kind", to_string(m.kind)}, {"grain", m.grain}});
-    json["cutters"] = Json::array();
-    for (const shop::Cutter& c : library.cutters)
-        json["cutters"].push_back({{"name", c.name},
-                                   {"title", c.title},
-                                   {"family", c.family},
-                                   {"DC", tidy(c.DC)},
-                                   {"ZEFP", c.ZEFP},
-                                   {"APMX", tidy(c.APMX)},
-                                   {"LPR", tidy(c.LPR)}});
-    json["machines"] = Json::array();
-    for (const shop::Machine& m : library.machines)
-        json["machines"].push_back(
-            {{"name", m.name},
-             {"title", m.title},
-             {"travel", {tidy(m.axes[0].travel), tidy(m.axes[1].travel), tidy(m.axes[2].travel)}}});
-    using shop::Hold;
-    json["holds"] = Json::array();
-    for (const Hold hold : {Hold::tape, Hold::clamps, Hold::screws, Hold::vacuum, Hold::skin, Hold::tabs})
-        json["holds"].push_back(to_string(hold));
-    return reply_json(json);
-}
-
 Reply get_job(Desk& desk, const Request&) {
     OpenedPtr opened = desk.session.opened();
     if (!opened)
         throw NotNow{{404, {"", 0, 0, "no job is open", "drop a drawing, or start with `kerfwright page JOB`"}}};
     return reply_job(opened);
+}
+
+Reply post_edits(Desk& desk, const Request& request) {
+    constexpr std::size_t kMostEdits = 1000;
+    const Json body = body_of(request);
+    const Json& list = member(body, "edits");
+    if (!list.is_array() || list.size() > kMostEdits)
+        return refuse(400, {"", 0, 0, "\"edits\" is no list of at most 1000 edits", "send fewer at a time"});
+    std::vector<job::Edit> edits;
+    for (const Json& edit : list)
+        edits.push_back(edit_of(edit));
+    return reply_job(desk.session.change(text_of(body, "revision"), text_of(body, "label"), [&](const Opened& opened) {
+        return job::edit_toml(opened.text, opened.file.string(), edits);
+    }));
 }
 
 Reply post_text(Desk& desk, const Request& request) {

@@ -1,6 +1,7 @@
 // Planning, and what the plan at hand wrote.
 
 #include "page/api.hpp"
+#include "page/archive.hpp"
 
 #include <algorithm>
 
@@ -55,6 +56,16 @@ Reply get_proof(Desk& desk, const Request&) {
 
 Reply get_file(Desk& desk, const Request& request) {
     return reply_file(desk, parameter(request, "path"));
+}
+
+Reply get_files_zip(Desk& desk, const Request&) {
+    const PlanPtr plan = plan_at_hand(desk);
+    std::vector<const job::OutputFile*> files;
+    for (const job::OutputFile& file : plan->files)
+        if (file.path.starts_with("programs/") || file.path.starts_with("papers/")) files.push_back(&file);
+    auto archive = zip_of(files);
+    if (!archive) return refuse(500, archive.problem());
+    return reply_bytes(std::make_shared<const std::string>(std::move(archive).value()), "application/zip");
 }
 
 } // namespace kerfwright::page

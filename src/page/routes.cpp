@@ -20,6 +20,7 @@ constexpr Entry kRoutes[] = {
     {"GET", "/api/drawing", get_drawing},
     {"POST", "/api/drawing", post_drawing},
     {"GET", "/api/job", get_job},
+    {"POST", "/api/job/edits", post_edits},
     {"POST", "/api/job/text", post_text},
     {"POST", "/api/job/undo", post_undo},
     {"POST", "/api/job/redo", post_redo},
@@ -28,7 +29,14 @@ constexpr Entry kRoutes[] = {
     {"DELETE", "/api/plan", delete_plan},
     {"GET", "/api/plan", get_plan},
     {"GET", "/api/proof", get_proof},
+    {"GET", "/api/detail", get_detail},
+    {"POST", "/api/layout/check", post_layout_check},
+    {"POST", "/api/layout/place", post_layout_place},
+    {"GET", "/api/feeds", get_feeds},
+    {"GET", "/api/replay", get_replay},
+    {"GET", "/api/surface", get_surface},
     {"GET", "/api/file", get_file},
+    {"GET", "/api/files.zip", get_files_zip},
 };
 
 } // namespace

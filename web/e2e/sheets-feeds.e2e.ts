@@ -95,7 +95,7 @@ describe("sheets", () => {
   });
 
   it("turns: half round where the grain says so, by 15° elsewhere", async () => {
-    const turned = page.getByLabel("turned");
+    const turned = page.locator(".chosen .field", { hasText: "turned" }).locator("input");
     await page.focus("[data-part=peat]");
     const grainAngle = Number(await turned.inputValue());
     await page.keyboard.press("r");
@@ -110,12 +110,29 @@ describe("sheets", () => {
   it("locks a part and places the rest anew around it", async () => {
     await drag("[data-part=marl] .body", 60, -10);
     await page.locator("[data-part=marl].locked").waitFor();
-    const where = await page.locator("[data-part=marl]").getAttribute("aria-label");
+    const place = async () => /at X \S+ Y \S+ turned \S+/.exec((await page.locator("[data-part=marl]").getAttribute("aria-label"))?.replace(/,/g, "") ?? "")?.[0];
+    const where = await place();
+    expect(where).toBeDefined();
     await page.getByRole("button", { name: "Place the rest anew" }).click();
     await page.getByText("as a proposal").waitFor({ timeout: 60_000 });
     await clashes().getByText("Nothing clashes").waitFor();
-    expect(await page.locator("[data-part=marl]").getAttribute("aria-label")).toBe(where);
+    expect(await place()).toBe(where);
     await shot(page, "sheets-anew");
+  });
+
+  it("says that the plan is of an older job, and plans again with the part where it was put", async () => {
+    await page.focus("[data-part=limestone]");
+    await page.keyboard.press("Alt+ArrowRight");
+    await page.getByText("Planned from an older job").waitFor();
+    await shot(page, "sheets-old-plan");
+    const x = Number(await page.getByLabel("X of middle").inputValue());
+    await page.locator(".gate-note").getByRole("button", { name: "Plan again" }).click();
+    await page.getByText("Planning anew").waitFor();
+    await page.getByText("Planning anew").waitFor({ state: "detached", timeout: 100_000 });
+    await page.locator(".gate-note").waitFor({ state: "detached" });
+    await page.focus("[data-part=limestone]");
+    expect(Number(await page.getByLabel("X of middle").inputValue())).toBeCloseTo(x, 2);
+    await clashes().getByText("Nothing clashes").waitFor();
   });
 
   it("drags a clamp, and takes it back", async () => {

@@ -13,7 +13,7 @@ export interface Look {
 }
 
 const byKind: Record<string, { form: HatchForm; angle: number; spacing: number; hue: number }> = {
-  wood: { form: "grain", angle: 0, spacing: 7, hue: 70 },
+  wood: { form: "grain", angle: 0, spacing: 7, hue: 50 },
   panel: { form: "dots", angle: 30, spacing: 7, hue: 95 },
   plywood: { form: "grid", angle: 0, spacing: 9, hue: 85 },
   plastic: { form: "lines", angle: -45, spacing: 9, hue: 230 },
@@ -31,7 +31,7 @@ export function looksOf(materials: readonly { name: string; kind: string }[]): M
       seen.set(kind, n + 1);
       const { form, angle, spacing, hue } = byKind[kind] ?? other;
       const turn = form === "grain" ? 0 : (n % 4) * 23;
-      return [name, { form, angle: angle + turn, spacing: spacing + 2.5 * (n % 3), hue: (hue + 22 * n) % 360 }];
+      return [name, { form, angle: angle + turn, spacing: spacing + 2.5 * (n % 3), hue: (hue + 14 * n) % 360 }];
     }),
   );
 }

@@ -1,6 +1,7 @@
 #include "fit/refusals.hpp"
 
 #include "fit/disc_search.hpp"
+#include "fit/edge_cells.hpp"
 #include "plane/boolean.hpp"
 
 #include <fmt/format.h>
@@ -65,54 +66,66 @@ bool within(const plane::Box& box, plane::Vec p) {
 }
 
 /// Displacement of the watched borders when the named bodies get cutters of at most `radius`.
-double moved_with(Window window, const std::vector<std::size_t>& changed, double radius) {
+double moved_with(Window window, const std::vector<std::size_t>& changed, double radius, int threads) {
     for (std::size_t k = 0; k < window.bodies.all.size(); ++k)
         if (std::find(changed.begin(), changed.end(), window.original[k]) != changed.end())
             window.bodies.all[k].cutter_radius = std::min(window.bodies.all[k].cutter_radius, radius);
-    const Eased eased = ease(window.bodies, 1);
-    std::vector<plane::Shape> drawn;
-    for (const Body& body : window.bodies.all)
-        drawn.push_back(body.drawn);
+    const Eased eased = ease(window.bodies, threads);
     double worst = 0;
-    std::vector<plane::EdgeIndex> index;
-    for (const plane::Shape& shape : eased.shapes)
-        index.emplace_back(shape);
-    for (std::size_t k = 0; k < drawn.size(); ++k) {
-        for (const plane::Ring& ring : plane::rings_of(drawn[k]))
+    for (std::size_t k = 0; k < window.bodies.all.size(); ++k) {
+        const plane::Shape& drawn = window.bodies.all[k].drawn;
+        if (!overlap(plane::bounds(drawn), window.watched)) continue;
+        const NearEdges index(eased.shapes[k]);
+        for (const plane::Ring& ring : plane::rings_of(drawn))
             for (const plane::Vec p : plane::sampled(ring, 0.1)) {
                 if (!within(window.watched, p)) continue;
-                worst = std::max(worst, eased.shapes[k].empty() ? 1e300 : std::max(0.0, signed_distance(index[k], p)));
+                worst = std::max(worst, eased.shapes[k].empty() ? 1e300 : std::max(0.0, signed_distance(index, p)));
             }
     }
     return worst;
 }
 
-/// Largest radius, rounded down to 0.01 mm, with which the watched borders stay within `detail`; 0: none.
-double radius_that_does(const Window& window, const std::vector<std::size_t>& changed, double now, double detail) {
+/// How often a window may be eased: so often that 0.01 mm are found in an ordinary one, and less where each time costs
+/// seconds.
+int most_tries(const Window& window) {
+    constexpr double kMostWork = 60000; // vertices eased in all; a core eases about 30,000 a second
+    constexpr int kLeast = 5, kMost = 12;
+    double vertices = 1;
+    for (const Body& body : window.bodies.all)
+        for (const plane::Ring& ring : plane::rings_of(body.drawn))
+            vertices += static_cast<double>(ring.size());
+    return std::clamp(static_cast<int>(kMostWork / vertices), kLeast, kMost);
+}
+
+/// A radius, rounded down to 0.01 mm, with which the watched borders stay within `detail`: the largest, as near as the
+/// tries allow; 0: none.
+double radius_that_does(const Window& window, const std::vector<std::size_t>& changed, double now,
+                        const FitRules& rules) {
     constexpr double kLeast = 0.05; // mm
-    if (moved_with(window, changed, kLeast) > detail) return 0;
+    const auto does = [&](double radius) { return moved_with(window, changed, radius, rules.threads) <= rules.detail; };
+    if (!does(kLeast)) return 0;
     double low = kLeast;
     double high = now;
-    while (high - low > 0.01) {
+    for (int left = most_tries(window); left > 0 && high - low > 0.01; --left) {
         const double middle = (low + high) / 2;
-        (moved_with(window, changed, middle) > detail ? high : low) = middle;
+        (does(middle) ? low : high) = middle;
     }
     return std::floor(low * 100) / 100;
 }
 
 /// A remedy for borders of `a` and `b`: first a smaller cutter for the body that takes, then for both.
-std::string remedy(const Bodies& bodies, plane::Box watched, std::size_t taker, std::size_t loser, double detail) {
+std::string remedy(const Bodies& bodies, plane::Box watched, std::size_t taker, std::size_t loser,
+                   const FitRules& rules) {
     const auto radius = [&](std::size_t i) { return bodies.all[i].cutter_radius; };
     double largest = 0;
     for (const Body& body : bodies.all)
         largest = std::max(largest, body.cutter_radius);
     const Window window = window_around(bodies, watched, 8 * largest + 4);
-    if (const double r = radius_that_does(window, {taker}, radius(taker), detail); r > 0)
+    if (const double r = radius_that_does(window, {taker}, radius(taker), rules); r > 0)
         return fmt::format(
             "cut '{}' with a cutter of at most {:.2f} mm radius here (now {:.2f}), or allow more detail loss",
             bodies.all[taker].id, r, radius(taker));
-    if (const double r = radius_that_does(window, {taker, loser}, std::max(radius(taker), radius(loser)), detail);
-        r > 0)
+    if (const double r = radius_that_does(window, {taker, loser}, std::max(radius(taker), radius(loser)), rules); r > 0)
         return fmt::format("cut '{}' and '{}' with cutters of at most {:.2f} mm radius here, or allow more detail loss",
                            bodies.all[taker].id, bodies.all[loser].id, r);
     return "no cutter can follow this border: change the drawing here, or allow more detail loss";
@@ -147,6 +160,12 @@ plane::Box box_around(plane::Vec at, double by) {
 Problem lost(const Bodies& bodies, std::size_t i, const FitRules& rules) {
     const Body& body = bodies.all[i];
     const plane::Vec at = plane::inner_point(body.drawn.front());
+    // Of a long piece, the place where it is thickest: what follows the rest of it is asked for when this is mended.
+    constexpr double kAround = 15; // mm
+    const plane::Box near = box_around(at, kAround);
+    const plane::Box all = plane::bounds(body.drawn);
+    const plane::Box watched{{std::max(near.low.x, all.low.x), std::max(near.low.y, all.low.y)},
+                             {std::min(near.high.x, all.high.x), std::min(near.high.y, all.high.y)}};
     double radius = 0;
     std::size_t taker = i;
     // The neighbour with the largest easing radius that meets the lost piece took it.
@@ -158,7 +177,7 @@ Problem lost(const Bodies& bodies, std::size_t i, const FitRules& rules) {
         }
     return {"", 0, 0,
             fmt::format("piece '{}' at {} is lost: it is too small for the cutters around it", body.id, place(at)),
-            remedy(bodies, plane::bounds(body.drawn), taker, i, rules.detail)};
+            remedy(bodies, watched, taker, i, rules)};
 }
 
 } // namespace
@@ -206,7 +225,7 @@ std::optional<Problem> refuse_moved(const Bodies& bodies, const Eased& eased,
                     area_lost_at(bodies, eased, loser, displacement.at), bodies.all[loser].id);
     if (too_far > 1) what += fmt::format(" ({} more seams move too far)", too_far - 1);
     const double around = displacement.max + 2 * bodies.all[taker].cutter_radius;
-    return Problem{"", 0, 0, what, remedy(bodies, box_around(displacement.at, around), taker, loser, rules.detail)};
+    return Problem{"", 0, 0, what, remedy(bodies, box_around(displacement.at, around), taker, loser, rules)};
 }
 
 std::optional<Problem> refuse_overlap(const Bodies& bodies, const std::vector<plane::Shape>& as_cut,

@@ -6,6 +6,7 @@
 
 #include <cmath>
 #include <numbers>
+#include <regex>
 
 namespace kerfwright::fit {
 namespace {
@@ -109,6 +110,53 @@ TEST(Fit, RefusesALostIslandAndNamesIt) {
     const std::string text = to_string(refused.problem());
     EXPECT_NE(text.find("'islet'"), std::string::npos) << text;
     EXPECT_NE(text.find("cut 'sea' with a cutter of at most"), std::string::npos) << text;
+}
+
+// Of a long piece only the thickest place is asked about: an inlet of width w needs 2 (R - 0.15) < w.
+TEST(Fit, RefusesALongLostIslandAndNamesTheCutter) {
+    const plane::Shape strip = box(20, 20, 170, 21);
+    FitRules rules;
+    rules.tray_cutter_radius = 0.75;
+    std::vector<RegionToFit> regions{{"sea", plane::subtract(box(0, 0, 190, 40), strip), 3}, {"strip", strip, 0.5}};
+    const auto refused = fit_regions(regions, rules);
+    ASSERT_FALSE(refused.ok());
+    const std::string text = to_string(refused.problem());
+    EXPECT_NE(text.find("piece 'strip'"), std::string::npos) << text;
+    EXPECT_NE(text.find("cut 'sea' with a cutter of at most 0.6"), std::string::npos) << text;
+    regions[0].cutter_radius = 0.6;
+    EXPECT_TRUE(fit_regions(regions, rules).ok());
+}
+
+// Whoever does what a refusal says comes to a set that can be cut, in a few steps.
+TEST(Fit, AdviceOfRefusalsLeadsToAFit) {
+    const std::regex advice(
+        "cut '([^']+)'(?: and '([^']+)')? with (?:a cutter|cutters) of at most ([0-9.]+) mm radius");
+    auto regions = test::voronoi(6, 90, test::coast(1.2, 0.15), 3, 4);
+    FitRules rules;
+    rules.tray_cutter_radius = 3;
+    int steps = 0;
+    for (; steps < 25; ++steps) {
+        const auto fit = fit_regions(regions, rules);
+        if (fit.ok()) break;
+        const std::string text = to_string(fit.problem());
+        std::smatch found;
+        ASSERT_TRUE(std::regex_search(text, found, advice)) << text;
+        const double radius = std::stod(found[3]);
+        bool smaller = false;
+        const auto lower = [&](double& old) {
+            smaller = smaller || radius < old;
+            old = std::min(old, radius);
+        };
+        for (const std::string& name : {found[1].str(), found[2].str()}) {
+            if (name == "tray") lower(rules.tray_cutter_radius);
+            for (RegionToFit& region : regions)
+                if (region.name == name) lower(region.cutter_radius);
+        }
+        ASSERT_TRUE(smaller) << text;
+    }
+    EXPECT_GT(steps, 0);
+    EXPECT_LT(steps, 25);
+    EXPECT_GT(rules.tray_cutter_radius, 0.5);
 }
 
 TEST(Fit, RefusesAPieceThatFallsApart) {

@@ -2,6 +2,7 @@
 // The commands. Each takes what the command line gave and returns the exit status.
 
 #include "app/console.hpp"
+#include "job/foreign.hpp"
 
 #include <optional>
 #include <string>
@@ -29,8 +30,9 @@ struct PlanArguments {
 [[nodiscard]] int run_plan(const Console& console, const PlanArguments& arguments);
 
 struct ProveArguments {
-    std::string target; ///< an output folder or a job
-    std::string setup;  ///< with a job: the setup whose stock and parts count
+    std::string target;       ///< an output folder, a job, or the first program
+    std::string setup;        ///< with a job: the setup whose stock and parts count
+    job::ForeignWish foreign; ///< without one: the stock, and how it is cut
     std::vector<std::string> programs;
 };
 [[nodiscard]] int run_prove(const Console& console, const ProveArguments& arguments);

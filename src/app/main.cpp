@@ -48,6 +48,24 @@ void add_feeds(CLI::App& root, FeedsArguments& a) {
                   "  kerfwright feeds --material mdf --cutter flat-6 --listen cut.wav --n 18000");
 }
 
+void add_prove(CLI::App& prove, ProveArguments& a) {
+    prove.add_option("TARGET", a.target, "an output folder, a job file with --setup, or a program with --stock")
+        ->required();
+    prove.add_option("PROGRAM", a.programs, "programs in the order they run");
+    prove.add_option("--setup", a.setup, "with a job: the setup whose stock and parts count");
+    prove.add_option("--cutters", a.foreign.cutters, "cutters by tool number, like \"1=flat-6,2=flat-3\"");
+    prove.add_option("--stock", a.foreign.stock, "without a job: along X, along Y, thickness, like \"300x200x12 mm\"");
+    prove.add_option("--material", a.foreign.material, "of the stock; without it, loads and feeds are not judged");
+    prove.add_option("--machine", a.foreign.machine, "shipped machine or its file")->capture_default_str();
+    prove.add_option("--zero", a.foreign.zero, "where Z zero is: bed, or top of the stock")->capture_default_str();
+    prove.add_option("--clamp", a.foreign.clamps, "keep-out box, like \"0,150,60x40x25 mm\"; may be given again")
+        ->allow_extra_args(false);
+    prove.add_option("--hold", a.foreign.holds, "what holds the stock and its parts: tape, vacuum, ...")
+        ->allow_extra_args(false);
+    prove.footer("Example: kerfwright prove examples/skerry/out\n"
+                 "  kerfwright prove part.nc --stock \"300x200x12 mm\" --material mdf --cutters 1=flat-6 --zero top");
+}
+
 int run(int argc, char** argv) {
     CLI::App root{"Kerfwright: from one drawing to proven programs for a set of parts that fit each other"};
     root.set_version_flag("--version", "kerfwright " KERFWRIGHT_VERSION);
@@ -86,10 +104,7 @@ int run(int argc, char** argv) {
 
     ProveArguments prove;
     CLI::App* judge = root.add_subcommand("prove", "Proves programs from their text");
-    judge->add_option("TARGET", prove.target, "an output folder, or a job file with --setup")->required();
-    judge->add_option("--setup", prove.setup, "with a job: the setup whose stock and parts count");
-    judge->add_option("PROGRAM", prove.programs, "with a job: programs in the order they run");
-    judge->footer("Example: kerfwright prove examples/skerry/out");
+    add_prove(*judge, prove);
 
     FeedsArguments feeds;
     add_feeds(root, feeds);

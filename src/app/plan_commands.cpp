@@ -1,6 +1,7 @@
-// new, look, plan, prove.
+// new, look, plan.
 
 #include "app/commands.hpp"
+#include "app/proof_text.hpp"
 #include "base/text_table.hpp"
 #include "job/job_file.hpp"
 #include "job/make_plan.hpp"
@@ -64,32 +65,9 @@ Json json_of(const drawing::Drawing& drawing) {
     return json;
 }
 
-std::string findings_text(const job::Proof& proof) {
-    TextTable table{{"setup", "program", "line", "finding", "at", "what"}, {}};
-    for (const proof::SetupProof& setup : proof.setups)
-        for (const proof::Finding& finding : setup.findings)
-            table.rows.push_back({setup.name, finding.program, std::to_string(finding.line), to_string(finding.kind),
-                                  fmt::format("{:.2f}, {:.2f}, {:.2f}", finding.at[0], finding.at[1], finding.at[2]),
-                                  finding.text});
-    if (table.rows.empty()) return "";
-    return to_string(table) + "\n";
-}
-
-int report_proof(const Console& console, const job::Proof& proof) {
-    progress_done(console);
-    say(console, findings_text(proof));
-    say(console, fmt::format("verdict: {}\n", proof.proven() ? "proven" : "findings"));
-    print(console, Json::parse(job::to_json(proof)));
-    return proof.proven() ? Exit::done : Exit::findings;
-}
-
-std::string minutes(double seconds) {
-    const auto whole = std::lround(seconds);
-    return fmt::format("{}:{:02}:{:02}", whole / 3600, whole % 3600 / 60, whole % 60);
-}
-
 void report_plan(const Console& console, const job::Plan& plan, const job::Proof& proof, const fs::path& out) {
-    TextTable table{{"setup", "material", "pieces", "programs", "time", "margin", "findings"}, {}};
+    TextTable table{{"setup", "material", "pieces", "programs", "time", "at least", "at most", "margin", "findings"},
+                    {}};
     Json setups = Json::array();
     for (std::size_t i = 0; i < plan.setups.size(); ++i) {
         const job::PlannedSetup& setup = plan.setups[i];
@@ -99,10 +77,15 @@ void report_plan(const Console& console, const job::Plan& plan, const job::Proof
         const auto pieces =
             std::count_if(plan.pieces.begin(), plan.pieces.end(), [&](const auto& p) { return p.setup == setup.name; });
         table.rows.push_back({setup.name, setup.sheet.material, std::to_string(pieces),
-                              std::to_string(setup.programs.size()), minutes(seconds),
+                              std::to_string(setup.programs.size()), clock(seconds), clock(proof.setups[i].fastest),
+                              clock(proof.setups[i].slowest),
                               setup.z_zero_on_bed ? fmt::format("{:.1f}", setup.margin_min) : "",
                               std::to_string(proof.setups[i].findings.size())});
-        setups.push_back({{"name", setup.name}, {"time", seconds}, {"findings", proof.setups[i].findings.size()}});
+        setups.push_back({{"name", setup.name},
+                          {"time", seconds},
+                          {"time_fastest", proof.setups[i].fastest},
+                          {"time_slowest", proof.setups[i].slowest},
+                          {"findings", proof.setups[i].findings.size()}});
     }
     say(console, to_string(table) + "\n");
     for (const job::PlannedSetup& setup : plan.setups)
@@ -204,53 +187,6 @@ int run_plan(const Console& console, const PlanArguments& arguments) {
     progress_done(console);
     report_plan(console, plan.value(), proof, out);
     return proof.proven() ? Exit::done : Exit::findings;
-}
-
-int run_prove(const Console& console, const ProveArguments& arguments) {
-    if (!is_job(arguments.target)) {
-        if (!arguments.setup.empty() || !arguments.programs.empty())
-            return fail(console, {arguments.target, 0, 0, "programs can be named only together with a job file",
-                                  "name the job file and --setup"});
-        auto plan = job::read_output(arguments.target);
-        if (!plan) return fail(console, plan.problem());
-        progress(console, "proof");
-        return report_proof(console, job::prove_plan(plan.value(), console.threads));
-    }
-    auto job = job::load_job(arguments.target);
-    if (!job) return fail(console, job.problem());
-    auto drawing = job::load_drawing(job.value());
-    if (!drawing) return fail(console, drawing.problem());
-    auto plan = job::make_plan(job.value(), drawing.value(), {.threads = console.threads});
-    if (!plan) return fail(console, plan.problem());
-    auto& setups = plan.value().setups;
-    const auto setup =
-        std::find_if(setups.begin(), setups.end(), [&](const auto& s) { return s.name == arguments.setup; });
-    if (setup == setups.end()) {
-        std::string names;
-        for (const job::PlannedSetup& s : setups)
-            names += (names.empty() ? "" : ", ") + s.name;
-        return fail(console, {arguments.target, 0, 0, "there is no setup \"" + arguments.setup + "\"",
-                              "name one of " + names + " with --setup"});
-    }
-    if (arguments.programs.empty())
-        return fail(console, {arguments.target, 0, 0, "no program is named", "name the program files after the job"});
-    if (arguments.programs.size() > setup->programs.size())
-        return fail(console, {arguments.target, 0, 0,
-                              fmt::format("setup {} runs {} programs, not {}", setup->name, setup->programs.size(),
-                                          arguments.programs.size()),
-                              "name at most one for each of its cutters, in their order"});
-    std::vector<job::PlannedProgram> given;
-    for (std::size_t i = 0; i < arguments.programs.size(); ++i) {
-        auto text = job::read_file(arguments.programs[i]);
-        if (!text) return fail(console, text.problem());
-        job::PlannedProgram program = setup->programs[i];
-        program.file = arguments.programs[i];
-        program.text = std::move(text).value();
-        given.push_back(std::move(program));
-    }
-    setup->programs = std::move(given);
-    setups = {*setup};
-    return report_proof(console, job::prove_plan(plan.value(), console.threads));
 }
 
 } // namespace kerfwright::app

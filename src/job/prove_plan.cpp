@@ -118,10 +118,14 @@ std::string to_json(const Proof& proof) {
         for (const proof::ProgramProof& program : setup.programs)
             programs.push_back({{"file", program.file},
                                 {"time", tidy(program.time)},
+                                {"time_fastest", tidy(program.fastest)},
+                                {"time_slowest", tidy(program.slowest)},
                                 {"cut_length", tidy(program.cut_length)},
                                 {"removed_volume", tidy(program.removed_volume)}});
         json["setups"].push_back({{"name", setup.name},
                                   {"time", tidy(setup.time)},
+                                  {"time_fastest", tidy(setup.fastest)},
+                                  {"time_slowest", tidy(setup.slowest)},
                                   {"cut_length", tidy(setup.cut_length)},
                                   {"removed_volume", tidy(setup.removed_volume)},
                                   {"programs", programs}});

@@ -60,8 +60,23 @@ double s_curve_ramp(double dv, double a, double j) {
     return dv >= a * a / j ? dv / a + a / j : 2 * std::sqrt(dv / j);
 }
 
+namespace {
+
+/// From rest to rest, closed: v and a reached, a reached, neither.
+double s_curve_from_rest(double length, double v, double a, double j) {
+    if (const double ramp = s_curve_ramp(v, a, j); length >= v * ramp) return length / v + ramp;
+    if (length >= 2 * a * a * a / (j * j)) {
+        const double square = a * a / j;
+        return 4 * length / (std::sqrt(square * square + 4 * a * length) - square);
+    }
+    return 4 * std::cbrt(length / (2 * j));
+}
+
+} // namespace
+
 double s_curve_time(double length, double v0, double v1, double v, double a, double j) {
     if (!(length > 0)) return 0;
+    if (v0 == 0 && v1 == 0) return s_curve_from_rest(length, v, a, j);
     const double low = std::min(v0, v1);
     const double top = std::max(v0, v1);
     if (ramp_length(low, top, a, j) > length) { // too short for the change: what of it can be done

@@ -232,4 +232,11 @@ Timing time_of(const std::vector<Move>& moves, const shop::Machine& machine, con
     return timing;
 }
 
+TimeBounds bounds_of(const std::vector<Move>& moves, const shop::Machine& machine) {
+    const Timing plain = time_of(moves, machine);
+    TimingOptions careful;
+    careful.exact_stop = careful.jerk_limited = true;
+    return {std::max(plain.lower_bound, plain.ramp_bound), time_of(moves, machine, careful).total};
+}
+
 } // namespace kerfwright::motion

@@ -41,4 +41,13 @@ struct Timing {
 [[nodiscard]] Timing time_of(const std::vector<Move>& moves, const shop::Machine& machine,
                              const TimingOptions& options = {});
 
+/// Between which times a program can run, s.
+struct TimeBounds {
+    double fastest = 0; ///< the larger of both lower bounds: no controller with these axes is faster
+    double slowest = 0; ///< the slowest reasonable: S-curves, and a stop at every end of a move
+};
+/// Both lie around Timing::total of any TimingOptions with capped corners but `shared_acceleration` (which may take
+/// longer on arcs than a stop at their ends).
+[[nodiscard]] TimeBounds bounds_of(const std::vector<Move>& moves, const shop::Machine& machine);
+
 } // namespace kerfwright::motion

@@ -103,7 +103,8 @@ std::optional<double> Interpreter::radius_to_compensate() {
     if (named && number == 0) return 0.0;
     const auto entry = options_.tools.find(number);
     if (entry != options_.tools.end()) return entry->second.diameter / 2;
-    if (options_.tools.empty() && options_.cutter_diameter > 0) return options_.cutter_diameter / 2;
+    const bool as_at_start = options_.tools.empty() || (!named && number == 0);
+    if (as_at_start && options_.cutter_diameter > 0) return options_.cutter_diameter / 2;
     fault(Kind::tool,
           named ? fmt::format("no radius is known for tool {}", number)
                 : "which tool is in the spindle is not known; name its radius with D",

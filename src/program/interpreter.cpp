@@ -228,6 +228,7 @@ bool Interpreter::tool_and_spindle() {
         modes_.tool = static_cast<int>(std::round(tool));
         if (modes_.tool != 0 && !options_.tools.empty() && options_.tools.count(modes_.tool) == 0)
             return fault(Kind::tool, fmt::format("no tool {} is known", modes_.tool), 't');
+        event(Event::Kind::tool_selected, modes_.tool);
     }
     if (block_.has_m(60)) {
         if (modes_.turning != 0) event(Event::Kind::spindle_off);
@@ -397,7 +398,7 @@ bool Interpreter::wait(double seconds) {
 }
 
 void Interpreter::event(Event::Kind kind, double value, std::string text) {
-    reading_.events.push_back({kind, line_, value, std::move(text)});
+    reading_.events.push_back({kind, line_, value, std::move(text), reading_.moves.size()});
 }
 
 bool Interpreter::fault(Kind kind, std::string text, char letter) {

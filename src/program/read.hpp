@@ -28,8 +28,9 @@ struct ReadOptions {
     bool inches_at_start = false;
     double arc_tolerance_mm = 0.002, arc_tolerance_in = 0.0002;
     std::map<int, ToolEntry> tools; ///< by number; with none given, T and H words of any number are taken as length 0
-    double cutter_diameter = 0;     ///< mm, of the cutter in the spindle: for G41 and G42 where no tools are given
-    int expression_depth = 64;      ///< deeper brackets are a fault, not a crash
+    double cutter_diameter = 0; ///< mm, of the cutter in the spindle: at the start: for G41 and G42 where no tools are
+                                ///< given, or none was changed yet
+    int expression_depth = 64;  ///< deeper brackets are a fault, not a crash
 
     std::map<int, double> parameters; ///< #5161.. home, #5221.. origins and so on (NISTIR 6556, table 2), and any other
     bool origins_known = false;   ///< `parameters` hold the machine's origins. If not, words that need them (G28, G30,
@@ -53,11 +54,13 @@ struct Event {
         program_end,
         message,
         incremental,
-        absolute
+        absolute,
+        tool_selected ///< a T word; `value` is the tool, as of tool_change (M6)
     } kind;
     int line = 0;
     double value = 0;
     std::string text;
+    std::size_t move = 0; ///< how many moves came before it
 };
 
 /// Moves are in the frame of the coordinate system that is active at the start (G54), in mm, whatever units, origins

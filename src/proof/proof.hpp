@@ -8,6 +8,7 @@
 #include "shop/sheet.hpp"
 
 #include <array>
+#include <map>
 #include <optional>
 #include <set>
 #include <string>
@@ -24,7 +25,9 @@ struct Stock {
 struct ProgramText {
     std::string file;
     std::string text;
-    std::string cutter; ///< name of the cutter in the spindle
+    std::string cutter;                    ///< name of the cutter in the spindle, at the start
+    std::map<int, std::string> tools = {}; ///< cutters by their number, for programs that change them (T, M6);
+                                           ///< empty: `cutter` all along, whatever T words say
 };
 
 /// A part that must be left: its edge at every height from `bottom` to the stock's top.
@@ -108,6 +111,8 @@ struct PartProof {
 struct ProgramProof {
     std::string file;
     double time = 0;           ///< s
+    double fastest = 0;        ///< s, bounds of the time: motion::TimeBounds
+    double slowest = 0;        ///< s
     double cut_length = 0;     ///< mm of feed moves
     double removed_volume = 0; ///< mm³
 };
@@ -139,6 +144,7 @@ struct LoadStretch {
 struct SetupProof {
     std::string name;
     double time = 0, cut_length = 0, removed_volume = 0;
+    double fastest = 0, slowest = 0; ///< s, bounds of the time
     std::vector<ProgramProof> programs;
     std::vector<PartProof> parts;
     std::vector<FreedPart> freed;   ///< in the order in which they came free

@@ -59,10 +59,11 @@ std::vector<FreedPart> told(const SetupToProve& setup, const Sequence& sequence,
 }
 
 void measure_programs(const Sequence& sequence, const Removal& removal, const Timeline& timeline, SetupProof& proof) {
+    ProgramProof all;
     for (std::size_t index = 0; index < sequence.runs.size(); ++index) {
         const Run& run = sequence.runs[index];
+        if (index == 0 || run.text != sequence.runs[index - 1].text) proof.programs.push_back({run.file});
         ProgramProof program;
-        program.file = run.file;
         program.time = timeline.run_time[index];
         for (std::size_t i = run.first_move; i < run.last_move; ++i) {
             const motion::Move& move = sequence.moves[i];
@@ -70,11 +71,19 @@ void measure_programs(const Sequence& sequence, const Removal& removal, const Ti
                 program.cut_length += motion::length(move);
             program.removed_volume += removal.moves[i].volume;
         }
-        proof.time += program.time;
-        proof.cut_length += program.cut_length;
-        proof.removed_volume += program.removed_volume;
-        proof.programs.push_back(std::move(program));
+        for (ProgramProof* sum : {&proof.programs.back(), &all}) {
+            sum->time += program.time;
+            sum->fastest += timeline.run_bounds[index].fastest;
+            sum->slowest += timeline.run_bounds[index].slowest;
+            sum->cut_length += program.cut_length;
+            sum->removed_volume += program.removed_volume;
+        }
     }
+    proof.time = all.time;
+    proof.fastest = all.fastest;
+    proof.slowest = all.slowest;
+    proof.cut_length = all.cut_length;
+    proof.removed_volume = all.removed_volume;
 }
 
 } // namespace
@@ -118,6 +127,8 @@ void prove_moves(const SetupToProve& setup, const Sequence& sequence, const Prov
     add(findings, feed_findings(setup, sequence, removal));
     proof.loads = loads_along(setup, sequence, removal, timeline);
     add(findings, overload_findings(setup, sequence, proof.loads));
+    for (LoadStretch& load : proof.loads)
+        load.program = sequence.runs[load.program].text;
     add(findings, clamp_findings(setup, sequence));
     add(findings, table_findings(setup, sequence));
     add(findings, bed_findings(setup, sequence));

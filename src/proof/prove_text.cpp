@@ -20,15 +20,47 @@ motion::Vec3 start_of(const SetupToProve& setup) {
     return {0, 0, top + setup.machine.clearance_height};
 }
 
-void note_unknown_cutter(const SetupToProve& setup, const ProgramText& program, std::vector<Finding>& findings) {
-    const bool known = std::any_of(setup.cutters.begin(), setup.cutters.end(),
-                                   [&](const shop::Cutter& cutter) { return cutter.name == program.cutter; });
-    if (known) return;
+const shop::Cutter* cutter_of(const SetupToProve& setup, const std::string& name) {
+    for (const shop::Cutter& cutter : setup.cutters)
+        if (cutter.name == name) return &cutter;
+    return nullptr;
+}
+
+void note_unknown_cutter(const SetupToProve& setup, const ProgramText& program, int line,
+                         std::vector<Finding>& findings) {
+    if (cutter_of(setup, program.cutter) != nullptr) return;
     Finding finding;
     finding.program = program.file;
-    finding.line = 1;
+    finding.line = line;
     finding.text = fmt::format("no cutter is named \"{}\": nothing can be said of what it cuts", program.cutter);
     findings.push_back(std::move(finding));
+}
+
+/// One run, or one from each change of the cutter to the next.
+void append_runs(const SetupToProve& setup, const ProgramText& program, const program::Reading& reading,
+                 Sequence& sequence, std::vector<Finding>& findings) {
+    ProgramText part = program;
+    std::size_t first = 0;
+    int line = 1;
+    const auto append = [&](std::size_t last) {
+        if (last == first && !reading.moves.empty()) return;
+        note_unknown_cutter(setup, part, line, findings);
+        Run run = run_for(setup, part);
+        run.text = static_cast<std::size_t>(&program - setup.programs.data());
+        append_run(sequence, std::move(run),
+                   {reading.moves.begin() + static_cast<std::ptrdiff_t>(first),
+                    reading.moves.begin() + static_cast<std::ptrdiff_t>(last)});
+        first = last;
+    };
+    for (const program::Event& event : reading.events) {
+        if (event.kind != program::Event::Kind::tool_change || program.tools.empty()) continue;
+        if (sequence.runs.size() + 1 >= std::numeric_limits<std::uint16_t>::max()) break;
+        const auto tool = program.tools.find(static_cast<int>(event.value));
+        append(event.move);
+        part.cutter = tool != program.tools.end() ? tool->second : "";
+        line = event.line;
+    }
+    append(reading.moves.size());
 }
 
 } // namespace
@@ -41,11 +73,13 @@ Sequence sequence_of(const SetupToProve& setup, std::vector<Finding>& findings) 
         read.start = start_of(setup);
         read.inches_at_start = setup.machine.abilities.inches;
         read.arc_tolerance_mm = setup.machine.abilities.arc_tolerance;
-        program::Reading reading = program::read_program(program.text, read);
-        note_unknown_cutter(setup, program, findings);
+        if (const shop::Cutter* cutter = cutter_of(setup, program.cutter)) read.cutter_diameter = cutter->DC;
+        for (const auto& [number, name] : program.tools)
+            if (const shop::Cutter* cutter = cutter_of(setup, name)) read.tools[number].diameter = cutter->DC;
+        const program::Reading reading = program::read_program(program.text, read);
         for (Finding& finding : reading_findings(program.file, reading, setup.machine))
             findings.push_back(std::move(finding));
-        append_run(sequence, run_for(setup, program), std::move(reading.moves));
+        append_runs(setup, program, reading, sequence, findings);
     }
     return sequence;
 }

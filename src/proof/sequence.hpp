@@ -11,7 +11,7 @@
 
 namespace kerfwright::proof {
 
-/// One program with the cutter it runs with.
+/// One program, or a part of one, with the cutter it runs with.
 struct Run {
     std::string file;
     shop::Cutter cutter;
@@ -19,6 +19,7 @@ struct Run {
     std::vector<StackPart> stack;
     std::size_t first_move = 0, last_move = 0; ///< half open, in Sequence::moves
     double feed_max = 0;                       ///< mm/min, the plan's largest; 0: not known
+    std::size_t text = 0; ///< index in SetupToProve::programs; one program has a run for each cutter
 };
 
 struct Sequence {

@@ -1,7 +1,5 @@
 #include "timeline.hpp"
 
-#include "motion/timing.hpp"
-
 namespace kerfwright::proof {
 
 Timeline timeline_of(const Sequence& sequence, const shop::Machine& machine) {
@@ -19,6 +17,7 @@ Timeline timeline_of(const Sequence& sequence, const shop::Machine& machine) {
             at += seconds;
         }
         timeline.run_time.push_back(timing.total);
+        timeline.run_bounds.push_back(motion::bounds_of(moves, machine));
         run_start += timing.total;
     }
     timeline.start.push_back(run_start);

@@ -3,6 +3,8 @@
 
 #include "sequence.hpp"
 
+#include "motion/timing.hpp"
+
 #include <vector>
 
 namespace kerfwright::proof {
@@ -11,6 +13,7 @@ namespace kerfwright::proof {
 struct Timeline {
     std::vector<double> start;    ///< of each move; one more for the end of the last
     std::vector<double> run_time; ///< of each run
+    std::vector<motion::TimeBounds> run_bounds;
 };
 [[nodiscard]] Timeline timeline_of(const Sequence& sequence, const shop::Machine& machine);
 

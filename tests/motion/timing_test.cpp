@@ -298,6 +298,36 @@ RC_GTEST_PROP(Timing, AgreesWithABruteForcePass, (std::uint64_t seed)) {
     RC_ASSERT(std::abs(time(moves, {}, machine) - expected) <= 2e-3 * expected);
 }
 
+TEST(Timing, BoundsLieAroundTheTime) {
+    // One line: 1 s without ramps, 1.2 s with them, 1.3 s as an S-curve (T1, T3).
+    const TimeBounds one = bounds_of({line({}, {100, 0, 0})}, even_machine());
+    EXPECT_NEAR(one.fastest, 1.2, 1e-6);
+    EXPECT_NEAR(one.slowest, 1.3, 1e-6);
+    // The corner of T8: one straight line of 100 at the diagonal's acceleration, or two lines from rest to rest.
+    const TimeBounds corner = bounds_of(polyline({{0, 0, 0}, {50, 0, 0}, {50, 50, 0}}), even_machine());
+    EXPECT_NEAR(corner.fastest, 1.2, 1e-6);
+    EXPECT_NEAR(corner.slowest, 1.6, 1e-6);
+    EXPECT_EQ(bounds_of({}, even_machine()).slowest, 0);
+}
+
+// Closed forms from rest to rest against the search for the largest speed, which other ends of the curve take.
+TEST(Timing, SCurvesFromRestAreClosed) {
+    for (const double length : {0.01, 0.3, 2.0, 9.9, 10.0, 20.0, 29.0, 31.0, 100.0})
+        for (const double v : {5.0, 49.0, 51.0, 100.0})
+            EXPECT_NEAR(s_curve_time(length, 0, 0, v, 500, 5000), s_curve_time(length, 1e-9, 0, v, 500, 5000), 1e-5)
+                << length << " " << v;
+}
+
+RC_GTEST_PROP(Timing, BoundsHoldForAnyPath, (std::uint64_t seed)) {
+    Random random(seed);
+    const std::vector<Move> moves = random_path(random);
+    const TimeBounds bounds = bounds_of(moves, even_machine());
+    RC_ASSERT(bounds.fastest <= time(moves) + 1e-9);
+    RC_ASSERT(time(moves) <= bounds.slowest + 1e-9);
+    RC_ASSERT(time(moves, kJerk) <= bounds.slowest + 1e-9);
+    RC_ASSERT(time(moves, {true, false}) <= bounds.slowest + 1e-9);
+}
+
 RC_GTEST_PROP(Timing, MoreCautionNeverTakesLessTime, (std::uint64_t seed)) {
     Random random(seed);
     const std::vector<Move> moves = random_path(random);

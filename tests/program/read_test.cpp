@@ -457,7 +457,7 @@ TEST(Ngc, EventsAndSpindle) {
     std::string kinds;
     for (const Event& e : reading.events)
         kinds += static_cast<char>('a' + static_cast<int>(e.kind));
-    EXPECT_EQ(kinds, "ahccdgef") << "units, incremental, on, on, off, message, change, end";
+    EXPECT_EQ(kinds, "ahccdgjef") << "units, incremental, on, on, off, message, tool, change, end";
     EXPECT_EQ(reading.moves[0].spindle, 1000);
     EXPECT_EQ(reading.moves[1].spindle, -1000);
     EXPECT_EQ(static_cast<int>(reading.moves[2].kind), static_cast<int>(MoveKind::stop));

@@ -46,9 +46,9 @@ export function Bars({ judged, planned, changed }: BarsProps) {
 function reserveInWords(bar: Bar): string {
   const { holds, reserve } = bar.limit;
   const percent = Math.round(Math.abs(reserve) * 100);
-  if (!holds) return `! breaks by ${percent} %`;
+  if (!holds) return `! breaks by ${percent}\u00a0%`;
   if (bar.binding) return "▸ binds";
-  return percent > 999 ? "plenty left" : `${percent} % left`;
+  return percent > 999 ? "plenty left" : `${percent}\u00a0% left`;
 }
 
 function Row({ bar, before }: { bar: Bar; before: Feed["limits"][number] | undefined }) {

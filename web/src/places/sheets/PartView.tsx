@@ -59,7 +59,7 @@ export function PartView({ part, lying, hatch, clashes, grain, scale }: PartView
   const isChosen = chosen.value?.kind === "part" && chosen.value.id === part.id;
   const [lx, ly] = placed(part.label, lying.placement);
   const [px, py] = pivotOnSheet(part, lying.placement);
-  const said = `${part.id}, ${part.material}, on ${lying.sheet} at X ${px.toFixed(1)} Y ${py.toFixed(1)}, turned ${angle.toFixed(1)} degrees${lying.locked ? ", locked" : ""}, held ${part.margin.toFixed(1)} times${clashes ? ", clashes" : ""}`;
+  const said = `${part.id} held ×${part.margin.toFixed(1)}, ${part.material}, on ${lying.sheet} at X ${px.toFixed(1)} Y ${py.toFixed(1)}, turned ${angle.toFixed(1)} degrees${lying.locked ? ", locked" : ""}${clashes ? ", clashes" : ""}`;
   const classes = ["part", isChosen ? "chosen" : "", clashes ? "clash" : "", lying.locked ? "locked" : ""].join(" ");
   return (
     <g
@@ -81,15 +81,17 @@ export function PartView({ part, lying, hatch, clashes, grain, scale }: PartView
       </g>
       <g transform={`translate(${lx} ${ly}) scale(${1 / scale} ${-1 / scale})`}>
         <text class="name" text-anchor="middle" dy="0.32em">
-          {clashes ? "! " : ""}
-          {part.id}
+          <tspan>
+            {clashes ? "! " : ""}
+            {part.id}
+          </tspan>{" "}
+          {part.labelRoom * scale > 24 && (
+            <tspan class={part.margin < 1 ? "held weak" : "held"} x={0} dy="1.35em">
+              {part.margin < 1 ? "! " : ""}
+              held ×{part.margin.toFixed(1)}
+            </tspan>
+          )}
         </text>
-        {part.labelRoom * scale > 24 && (
-          <text class={part.margin < 1 ? "held weak" : "held"} text-anchor="middle" dy="1.65em">
-            {part.margin < 1 ? "! " : ""}
-            held ×{part.margin.toFixed(1)}
-          </text>
-        )}
         {lying.locked && (
           <g class="pin" transform="translate(0 -14)">
             <path d="M-3 -5 v-3 a3 3 0 0 1 6 0 v3" />

@@ -51,15 +51,28 @@ struct Setup {
     SkinSpread spread{};
 };
 
+/// A skin may turn out thinner than asked by two deviations.
+double likely_thinnest(double skin, const SkinSpread& spread) {
+    return std::max(0.0, skin - 2 * spread.total());
+}
+
 std::vector<Moment> moments_of(const Setup& setup, double thickness) {
     const cutting::FeedPlan& rough = setup.roughing;
     std::vector<Moment> moments{{"last roughing pass", rough.loads.force_peak, std::max(0.0, rough.loads.lift_peak),
                                  std::min(thickness, rough.setting.ap) / 2}};
-    if (setup.finishing) {
-        const cutting::Loads& loads = setup.finishing->loads;
-        moments.push_back({"finishing", loads.force_peak, std::max(0.0, loads.lift_peak),
-                           std::min(thickness, setup.finishing->setting.ap) / 2});
-    }
+    if (!setup.finishing) return moments;
+    const cutting::FeedPlan& fine = *setup.finishing;
+    moments.push_back({"finishing", fine.loads.force_peak, std::max(0.0, fine.loads.lift_peak),
+                       std::min(thickness, fine.setting.ap) / 2});
+    if (thickness - std::min(kMostSkin, kMostSkinShare * thickness) <= 3 * kLastLayer) return moments; // too thin
+    // The layer is a slot of its depth at the finishing feed. A slot's peak force goes with its depth, or a little
+    // less than that where the helix spreads a deep one.
+    constexpr double kSpread = 1.15;
+    const double deep = rough.setting.ap > 0 ? std::min(1.0, kSpread * kLastLayer / rough.setting.ap) : 1;
+    const double fed = rough.setting.fz > 0 ? std::max(1.0, fine.setting.fz / rough.setting.fz) : 1;
+    moments[0].layer = likely_thinnest(kLastLayer, setup.spread);
+    moments[1].layer_force = rough.loads.force_peak * deep * fed;
+    moments[1].layer_lift = std::max(0.0, rough.loads.lift_peak) * deep * fed;
     return moments;
 }
 
@@ -69,11 +82,6 @@ Holds holds_of(const Setup& setup) {
     holds.vacuum_kpa = setup.vacuum ? setup.options.vacuum_kpa : 0;
     holds.sheet_force = setup.sheet_force;
     return holds;
-}
-
-/// A skin may turn out thinner than asked by two deviations.
-double likely_thinnest(double skin, const SkinSpread& spread) {
-    return std::max(0.0, skin - 2 * spread.total());
 }
 
 double thinnest_part(const std::vector<Work>& works) {
@@ -131,7 +139,8 @@ std::vector<Tab> size_tabs(const Work& work, const Setup& setup, Holds holds) {
     std::vector<Tab> best;
     double best_margin = -1;
     for (const double width : {m.tab_width.value, m.tab_width.high}) {
-        const auto sites = tab_sites(work.part->outline.outer, width, work.part->tight_spots);
+        auto sites = tab_sites(work.part->outline.outer, width, work.part->tight_spots);
+        if (sites.empty() && !work.part->tight_spots.empty()) sites = tab_sites(work.part->outline.outer, width, {});
         for (const double asked : {m.tab_thickness.value, m.tab_thickness.high}) {
             const double thickness = std::min(asked, work.part->thickness / 2);
             for (int count = least; count <= least + kMoreTabs; ++count) {

@@ -17,6 +17,10 @@
 
 namespace kerfwright::holding {
 
+/// Layer that roughing leaves under the slot of a part without tabs, mm, until the light finishing pass takes it
+/// (common practice). toolpath/ leaves it above the skin, or above the bed where there is none; margins count on it.
+inline constexpr double kLastLayer = 0.4;
+
 /// A bridge of material left across the slot.
 struct Tab {
     plane::Vec at;        ///< on the part's outline, program coordinates

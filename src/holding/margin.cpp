@@ -113,6 +113,15 @@ void add_tabs(Capacity& c, const MarginInput& in, const Holds& holds) {
     }
 }
 
+Capacity capacity_of(const MarginInput& in, const Holds& holds) {
+    Capacity c;
+    add_tape(c, in, holds);
+    add_vacuum(c, in, holds);
+    add_skin(c, in, holds);
+    add_tabs(c, in, holds);
+    return c;
+}
+
 double over(double demand, double capacity) {
     if (demand <= 0) return 0;
     return capacity > 0 ? demand / capacity : kMostMargin;
@@ -142,11 +151,6 @@ PartShape shape_of(const plane::Polygon& outline) {
 }
 
 Verdict margin_of(const MarginInput& in, const Holds& holds) {
-    Capacity c;
-    add_tape(c, in, holds);
-    add_vacuum(c, in, holds);
-    add_skin(c, in, holds);
-    add_tabs(c, in, holds);
     const double weight = kGravity * in.material->density.low * in.shape->area * in.thickness;
 
     Verdict verdict{kMostMargin, "", ""};
@@ -154,7 +158,14 @@ Verdict margin_of(const MarginInput& in, const Holds& holds) {
         const double margin = use > 0 ? std::min(kMostMargin, 1 / use) : kMostMargin;
         if (verdict.moment[0] == '\0' || margin < verdict.margin) verdict = {margin, moment, weakest};
     };
-    for (const Moment& m : in.moments) {
+    for (Moment m : in.moments) {
+        Holds now = holds;
+        if (holds.tabs.empty()) {
+            now.skin += m.layer;
+            m.force += m.layer_force;
+            m.lift += m.layer_lift;
+        }
+        const Capacity c = capacity_of(in, now);
         const double slide = over(m.force, c.slide), twist = over(m.force * in.shape->lever, c.twist);
         take(slide + twist, m.name, slide >= twist ? "slide" : "twist");
         take(over(m.force, holds.sheet_force), m.name, "sheet");

@@ -42,6 +42,10 @@ struct Moment {
     double force = 0;  ///< N in the plane
     double lift = 0;   ///< N, upwards
     double height = 0; ///< mm above the bed where the force acts
+    // Without tabs a last layer stays until finishing (kLastLayer); with tabs none of this counts.
+    double layer = 0;       ///< mm that hold like a skin at this moment, as thin as it may turn out
+    double layer_force = 0; ///< N in the plane, besides, of taking the layer
+    double layer_lift = 0;  ///< N
 };
 
 struct Verdict {

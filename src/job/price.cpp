@@ -1,5 +1,7 @@
 #include "job/price.hpp"
 
+#include "cutting/wear.hpp"
+
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -29,15 +31,25 @@ double feed_of(const Plan& plan, const std::string& material, const std::string&
     return feed;
 }
 
+/// Life of an edge at the settings that were planned, m: the shortest of its steps.
+double life_of(const Job& job, const Plan& plan, const std::string& material, const std::string& cutter) {
+    double life = 1e300;
+    for (const cutting::FeedPlan& feeds : plan.feeds)
+        if (feeds.material == material && feeds.cutter == cutter && feeds.cutter_life > 0)
+            life = std::min(life, feeds.cutter_life);
+    if (life < 1e300) return std::max(1.0, life);
+    return std::max(1.0, find_material(job.library, material)->cutter_life.value);
+}
+
 double wear_cost(const Job& job, const Plan& plan) {
     double cost = 0;
     for (const PlannedSetup& setup : plan.setups) {
-        const double life = std::max(1.0, find_material(job.library, setup.sheet.material)->cutter_life.value);
         for (const PlannedProgram& program : setup.programs) {
             const auto cutter = std::find_if(plan.cutters.begin(), plan.cutters.end(),
                                              [&](const auto& c) { return c.name == program.cutter; });
             const double metres = program.time / 60 * feed_of(plan, setup.sheet.material, program.cutter) / 1000;
-            cost += cutter->price * metres / life;
+            cost += cutting::cost_per_metre(cutter->price, life_of(job, plan, setup.sheet.material, program.cutter)) *
+                    metres;
         }
     }
     return cost;

@@ -1,5 +1,6 @@
 #include "job/setups.hpp"
 
+#include "cutting/wear.hpp"
 #include "motion/timing.hpp"
 #include "program/read.hpp"
 #include "program/write.hpp"
@@ -81,6 +82,41 @@ Problem in_setup(Problem problem, const Job& job, const shop::Sheet& sheet) {
     return problem;
 }
 
+/// Where the piece's seams are listed with a gap that is not what was asked: no tabs there, whose stubs would have to
+/// be sanded off. Program coordinates, with radii. Long spots (free edges) are no places to avoid.
+std::vector<std::pair<plane::Vec, double>> tight_spots_of(const PlannedPiece& piece,
+                                                          const std::vector<PlannedSeam>& seams) {
+    constexpr double kLongest = 30, kAround = 1; // mm
+    std::vector<std::pair<plane::Vec, double>> spots;
+    for (const PlannedSeam& seam : seams) {
+        if (seam.a != piece.id && seam.b != piece.id) continue;
+        for (const PlannedSpot& spot : seam.spots) {
+            const double across = plane::distance(spot.box.low, spot.box.high);
+            if (across > kLongest) continue;
+            spots.emplace_back(plane::placed((spot.box.low + spot.box.high) * 0.5, piece.placement),
+                               across / 2 + kAround);
+        }
+    }
+    return spots;
+}
+
+/// Path that a run cuts, m.
+double path_of(const toolpath::CutterRun& run) {
+    double sum = 0;
+    for (const toolpath::Workingstep& step : run.steps)
+        for (const motion::Move& move : step.moves)
+            if (move.kind != motion::MoveKind::rapid) sum += motion::length(move) / 1000;
+    return sum;
+}
+
+/// What a run takes off an edge, where that is worth a word.
+void note_wear(const cutting::FeedPlan& rough, const cutting::FeedPlan& finish, const toolpath::CutterRun& run,
+               PlannedSetup& setup) {
+    const cutting::FeedPlan& harder = rough.cutter_life < finish.cutter_life ? rough : finish;
+    if (std::string warning = cutting::wear_warning(harder, path_of(run)); !warning.empty())
+        setup.notes.push_back(std::move(warning));
+}
+
 /// Feed plans of a sheet's profiles and what holds its parts with them.
 struct HeldFeeds {
     cutting::FeedPlan rough, finish;
@@ -91,7 +127,8 @@ struct HeldFeeds {
 /// The fastest feeds first; while a part's margin stays below 1, the force that binds is lowered and both are done
 /// again.
 Result<HeldFeeds> feeds_and_hold(const Job& job, const shop::Sheet& sheet, const shop::Material& material,
-                                 const shop::Cutter& cutter, double depth, const std::vector<PlannedPiece*>& pieces) {
+                                 const shop::Cutter& cutter, double depth, const std::vector<PlannedPiece*>& pieces,
+                                 const std::vector<PlannedSeam>& seams) {
     constexpr int kAttempts = 6;
     constexpr double kLeastShare = 0.3; // of the force, in one step
     cutting::Task roughing, finishing;
@@ -109,11 +146,8 @@ Result<HeldFeeds> feeds_and_hold(const Job& job, const shop::Sheet& sheet, const
         if (!finish) return finish.problem();
         HeldFeeds held{std::move(rough).value(), std::move(finish).value(), {}, {}};
         for (const PlannedPiece* piece : pieces)
-            held.parts.push_back({piece->id,
-                                  plane::placed(piece->outline, piece->placement),
-                                  sheet.thickness,
-                                  std::max(cutter.DC, held.rough.setting.slot_width),
-                                  {}});
+            held.parts.push_back({piece->id, plane::placed(piece->outline, piece->placement), sheet.thickness,
+                                  std::max(cutter.DC, held.rough.setting.slot_width), tight_spots_of(*piece, seams)});
         auto hold = holding::hold_parts(held.parts, sheet, material, job.machine, held.rough, &held.finish);
         if (!hold) return hold.problem();
         held.hold = std::move(hold).value();
@@ -144,7 +178,7 @@ double room_for_spindle(const shop::Sheet& sheet, const shop::Cutter& cutter, co
 }
 
 Result<BuiltSetup> build_piece_setup(const Job& job, const shop::Sheet& sheet, const std::vector<PlannedPiece*>& pieces,
-                                     const std::vector<PlannedSeam>&) {
+                                     const std::vector<PlannedSeam>& seams) {
     const shop::Material& material = *find_material(job.library, sheet.material);
     const shop::Cutter& cutter = *std::find_if(job.cutters.begin(), job.cutters.end(),
                                                [&](const auto& c) { return c.name == pieces.front()->cutter; });
@@ -156,7 +190,7 @@ Result<BuiltSetup> build_piece_setup(const Job& job, const shop::Sheet& sheet, c
     setup.zero = "X0 Y0 at the sheet's lower left corner, Z0 on the bed";
     const toolpath::SheetFrame frame = frame_of(sheet, job.machine, true);
 
-    auto held = feeds_and_hold(job, sheet, material, cutter, frame.top, pieces);
+    auto held = feeds_and_hold(job, sheet, material, cutter, frame.top, pieces, seams);
     if (!held) return in_setup(held.problem(), job, sheet);
     const auto& [rough, finish, parts, hold] = held.value();
     setup.skin = hold.skin;
@@ -183,6 +217,7 @@ Result<BuiltSetup> build_piece_setup(const Job& job, const shop::Sheet& sheet, c
     auto program = program_of(job, setup, run.value(), cutter, frame);
     if (!program) return in_setup(program.problem(), job, sheet);
     setup.programs.push_back(std::move(program).value());
+    note_wear(technology.rough, technology.finish, run.value(), setup);
     built.feeds = {technology.rough, technology.finish};
     return built;
 }
@@ -197,6 +232,16 @@ Result<BuiltSetup> build_tray_setup(const Job& job, const shop::Sheet& sheet, co
     setup.sheet = sheet;
     setup.z_zero_on_bed = false;
     setup.zero = "X0 Y0 at the sheet's lower left corner, Z0 on its top face";
+    if (sheet.measured.size() >= 3) {
+        setup.zero += " at that corner";
+        for (const PlannedFloor& floor : tray.floors)
+            if (const double shift = surface_shift(sheet, plane::placed(floor.area, tray.placement));
+                std::abs(shift) >= 0.01)
+                setup.notes.push_back(fmt::format("the floor{}{} is cut {:.2f} mm {} to follow the sheet's measured "
+                                                  "thickness",
+                                                  floor.piece.empty() ? "" : " of ", floor.piece, std::abs(shift),
+                                                  shift > 0 ? "deeper" : "less deep"));
+    }
     setup.margin_min = 0;
     const toolpath::SheetFrame frame = frame_of(sheet, job.machine, false);
 
@@ -234,6 +279,9 @@ Result<BuiltSetup> build_tray_setup(const Job& job, const shop::Sheet& sheet, co
         auto program = program_of(job, setup, run, cutter, frame);
         if (!program) return in_setup(program.problem(), job, sheet);
         setup.programs.push_back(std::move(program).value());
+        const auto used = std::find_if(technologies.begin(), technologies.end(),
+                                       [&](const auto& t) { return t.cutter.name == run.cutter; });
+        note_wear(used->rough, used->finish, run, setup);
     }
     return built;
 }

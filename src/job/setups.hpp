@@ -23,6 +23,11 @@ struct BuiltSetup {
 [[nodiscard]] double room_for_spindle(const shop::Sheet& sheet, const shop::Cutter& cutter,
                                       const shop::Machine& machine, double lowest);
 
+/// How much deeper than asked a floor must be cut below the Z zero, so that it is as deep as asked below the sheet's
+/// own top face over `area` (program coordinates): mm, negative where the sheet is thicker than at its lower left
+/// corner, where Z is set. 0 unless three points or more are measured.
+[[nodiscard]] double surface_shift(const shop::Sheet& sheet, const plane::Shape& area);
+
 /// Cuts pieces out of one sheet. Fills skin, tabs and margin of the pieces given.
 [[nodiscard]] Result<BuiltSetup> build_piece_setup(const Job& job, const shop::Sheet& sheet,
                                                    const std::vector<PlannedPiece*>& pieces,

@@ -36,6 +36,20 @@ bool has_room(const plane::Shape& wall, const shop::Sheet& sheet, const shop::Ma
 
 } // namespace
 
+double surface_shift(const shop::Sheet& sheet, const plane::Shape& area) {
+    constexpr std::size_t kLeastPoints = 3;
+    if (sheet.measured.size() < kLeastPoints) return 0;
+    plane::Vec middle;
+    double whole = 0;
+    for (const plane::Polygon& polygon : area) {
+        const double share = plane::area(polygon);
+        middle = middle + plane::centroid(polygon) * share;
+        whole += share;
+    }
+    if (whole <= 0) return 0;
+    return shop::thickness_at(sheet, {0, 0}) - shop::thickness_at(sheet, middle * (1 / whole));
+}
+
 Result<PlannedTray> plan_tray(const Job& job, const shop::Sheet& sheet, plane::Shape wall, plane::Shape wall_as_cut,
                               const std::vector<PlannedPiece>& pieces, const std::vector<shop::Cutter>& cutters) {
     const TrayWish& wish = *job.tray;
@@ -69,7 +83,7 @@ Result<PlannedTray> plan_tray(const Job& job, const shop::Sheet& sheet, plane::S
         const plane::Shape placed = plane::placed(wall, placement);
         if (!has_room(placed, sheet, job.machine, cutters, depth)) continue;
         tray.placement = placement;
-        tray.floors.push_back({"", depth, wall});
+        tray.floors.push_back({"", depth + surface_shift(sheet, placed), wall});
         tray.wall = std::move(wall);
         tray.wall_as_cut = std::move(wall_as_cut);
         return tray;

@@ -19,7 +19,6 @@ using plane::Vec;
 namespace {
 
 constexpr double kOutOfReach = 0.02; // mm; an edge further from every cutter position than this is not reached
-constexpr double kLastLayer = 0.4;   // mm left under a roughed part that nothing else holds
 constexpr double kSameLane = 0.02;   // mm; a slot this little wider than the cutter needs no second lane
 
 /// What all contours of a run share.
@@ -170,9 +169,9 @@ Result<Contour> contour_of(const ProfileFeature& feature, const Edge& edge, std:
     if (rules.allowance == 0) return contour;
     for (Track& track : tracks_of(exact, edge, rules.climb, rules.radius + rules.allowance / 2))
         contour.finish.push_back(lane(std::move(track)));
-    const bool through = feature.floor <= frame.bottom + 1e-9;
-    if (through && feature.tabs.empty() && frame.top - frame.bottom > 3 * kLastLayer)
-        contour.rough_floor = frame.bottom + kLastLayer;
+    const double left = std::max(feature.floor, frame.bottom); // the skin's top, or the bed
+    if (feature.tabs.empty() && frame.top - left > 3 * holding::kLastLayer)
+        contour.rough_floor = left + holding::kLastLayer;
     constexpr double kTouch = 0.006; // mm, for fitted arcs, thinned areas and rounding
     const Shape beyond = inset(thinned(edge.free, kAccount), rules.radius + rules.allowance + rules.widening + kTouch);
     contour.room.travel = subtract(offset(exact, kSlack), beyond);

@@ -223,6 +223,13 @@ export interface Tray {
   floors: { piece: string; depth: number; rings: Rings }[];
 }
 
+/** A box in the drawing's frame where the gap is not what was asked. */
+export interface Spot {
+  why: string;
+  low: Point;
+  high: Point;
+}
+
 export interface Seam {
   a: string;
   /** Piece id or "tray". */
@@ -234,7 +241,7 @@ export interface Seam {
   gap_max: number;
   moved_max: number;
   moved_mean?: number;
-  spots: string[];
+  spots: Spot[];
 }
 
 export interface Assembly {
@@ -243,6 +250,8 @@ export interface Assembly {
   chance: number;
   chance_low: number;
   chance_high: number;
+  /** The same at the customer's climate. */
+  customer?: { chance: number; low: number; high: number };
   samples: number;
   seed: number;
   /** "a / b" of the seams that hold the slack down. */
@@ -387,4 +396,26 @@ export interface SurfaceHeader {
   cell: number;
   columns: number;
   rows: number;
+}
+
+/** GET /api/detail: what each cutter costs in detail. */
+export interface CutterDetail {
+  material: string;
+  cutter: string;
+  DC: number;
+  moved_max: number;
+  moved_in: string;
+  area_lost: number;
+  trimmed: number;
+  wall: number;
+  wall_in: string;
+  wall_min: number;
+  within: boolean;
+  largest: boolean;
+  chosen: boolean;
+}
+
+export interface Detail {
+  detail: number;
+  cutters: CutterDetail[];
 }

@@ -12,8 +12,7 @@ test("the larger error counts, with its sign", () => {
 });
 
 test("a spot's place is the middle of its box", () => {
-  expect(spotPlace("junction at (46.30, 237.98) to (46.40, 238.32)")).toEqual([46.349999999999994, 238.14999999999998]);
-  expect(spotPlace("nothing")).toBeNull();
+  expect(spotPlace({ why: "junction", low: [46, 237], high: [47, 239] })).toEqual([46.5, 238]);
 });
 
 test("lines of a region in parts go to the part they lie on", () => {

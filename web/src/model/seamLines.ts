@@ -1,6 +1,6 @@
 // Seams of the plan have figures, seams of the drawing have lines: together they make the coloured picture.
 import { pointToSegment } from "../math/polygon";
-import type { Drawing, Piece, Plan, Point, Rings, Seam } from "./api";
+import type { Drawing, Piece, Plan, Point, Rings, Seam, Spot } from "./api";
 
 export interface SeamLine {
   id: string;
@@ -21,11 +21,9 @@ export function worstError(seam: Pick<Seam, "asked" | "gap_min" | "gap_max">): n
   return Math.abs(narrow) > Math.abs(wide) ? narrow : wide;
 }
 
-/** "junction at (x, y) to (x, y)": the middle of the two. */
-export function spotPlace(text: string): Point | null {
-  const numbers = [...text.matchAll(/\((-?[\d.]+), (-?[\d.]+)\)/g)].map((m) => [Number(m[1]), Number(m[2])] as const);
-  const [a, b = a] = numbers;
-  return a && b ? [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2] : null;
+/** The middle of a spot's box. */
+export function spotPlace(spot: Spot): Point {
+  return [(spot.low[0] + spot.high[0]) / 2, (spot.low[1] + spot.high[1]) / 2];
 }
 
 function distance(p: Point, rings: Rings): number {
@@ -41,7 +39,6 @@ function distance(p: Point, rings: Rings): number {
 }
 
 export function seamLines(plan: Plan, drawing: Drawing): SeamLine[] {
-  const pieces = new Map(plan.pieces.map((piece) => [piece.id, piece]));
   const perRegion = new Map<string, Piece[]>();
   for (const piece of plan.pieces) perRegion.set(piece.region, [...(perRegion.get(piece.region) ?? []), piece]);
   /** Of a region in several parts, the one that a line lies on. */
@@ -62,10 +59,7 @@ export function seamLines(plan: Plan, drawing: Drawing): SeamLine[] {
     seam,
     lines: lines.get([seam.a, seam.b].sort().join("\n")) ?? [],
     error: worstError(seam),
-    spots: seam.spots.flatMap((text) => {
-      const at = spotPlace(text);
-      return at && pieces.size > 0 ? [{ text, at }] : [];
-    }),
+    spots: seam.spots.map((spot) => ({ text: spot.why, at: spotPlace(spot) })),
   }));
 }
 

@@ -19,14 +19,14 @@ export function Asked({ job }: { job: Job }) {
     <div class="asked">
       <h2>Asked for</h2>
       <NumberField label="Finished width" unit="mm" least={1} step={1} value={job.drawing.width} onChange={width} />
-      <NumberField label="Gap between pieces" unit="mm" least={0} most={5} step={0.05} value={fit.clearance} onChange={(v) => v !== null && set(`gap ${v} mm`, ["fit", "clearance"], v)} />
-      <NumberField label="Gap to the tray" unit="mm" least={0} most={10} step={0.05} value={fit.tray_clearance} onChange={(v) => v !== null && set(`gap to the tray ${v} mm`, ["fit", "tray_clearance"], v)} />
-      <NumberField label="Detail that easing may take" unit="mm" least={0} most={5} step={0.05} value={fit.detail} onChange={(v) => v !== null && set(`detail ${v} mm`, ["fit", "detail"], v)} />
+      <NumberField label="Gap, pieces" unit="mm" least={0} most={5} step={0.05} value={fit.clearance} onChange={(v) => v !== null && set(`gap ${v} mm`, ["fit", "clearance"], v)} />
+      <NumberField label="Gap, tray" unit="mm" least={0} most={10} step={0.05} value={fit.tray_clearance} onChange={(v) => v !== null && set(`gap to the tray ${v} mm`, ["fit", "tray_clearance"], v)} />
+      <NumberField label="Detail" unit="mm" least={0} most={5} step={0.05} value={fit.detail} onChange={(v) => v !== null && set(`detail ${v} mm`, ["fit", "detail"], v)} />
       <ChoiceField label="Tray" value={tray?.sheet ?? ""} choices={trayChoices(job)} onChange={(name) => changeTray(job, name)} />
       {tray && (
         <>
-          <NumberField label="Rim around the set" unit="mm" least={0} step={1} value={tray.border} onChange={(v) => v !== null && set(`rim ${v} mm`, ["tray", "border"], v)} />
-          <NumberField label="Pieces stand proud by (empty: flush)" unit="mm" optional value={tray.proud} onChange={(v) => set(v === null ? "pieces flush" : `pieces proud by ${v} mm`, ["tray", "top"], v ?? "flush")} />
+          <NumberField label="Rim" unit="mm" least={0} step={1} value={tray.border} onChange={(v) => v !== null && set(`rim ${v} mm`, ["tray", "border"], v)} />
+          <NumberField label="Proud (or flush)" unit="mm" optional value={tray.proud} onChange={(v) => set(v === null ? "pieces flush" : `pieces proud by ${v} mm`, ["tray", "top"], v ?? "flush")} />
         </>
       )}
     </div>

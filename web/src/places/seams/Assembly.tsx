@@ -17,6 +17,12 @@ export function Assembly({ plan, chosen, onChoose }: { plan: Plan; chosen: strin
             ({percent(assembly.chance_low)} to {percent(assembly.chance_high)})
           </span>
         </dd>
+        {assembly.customer && (
+          <>
+            <dt>At the customer's</dt>
+            <dd>{percent(assembly.customer.chance)}</dd>
+          </>
+        )}
         <dt>Tried</dt>
         <dd>
           {count(assembly.samples, "assembly", "assemblies")} <span class="quiet">seed {assembly.seed}</span>

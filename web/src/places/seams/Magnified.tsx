@@ -55,9 +55,9 @@ export function Magnified({ line, plan, full }: { line: SeamLine; plan: Plan; fu
           <dt>Border moved at most</dt>
           <dd>{seam.moved_max.toFixed(3)}</dd>
         </dl>
-        {seam.spots.map((spot) => (
-          <p key={spot} class="quiet small">
-            {spot}
+        {seam.spots.map((spot, i) => (
+          <p key={i} class="quiet small">
+            {spot.why} at {spot.low[0].toFixed(1)}, {spot.low[1].toFixed(1)}
           </p>
         ))}
         <Profile profile={profile} asked={seam.asked} full={full} />

@@ -1,0 +1,1 @@
+export { Hatch as MaterialHatch } from "../places/sheets/Hatch";

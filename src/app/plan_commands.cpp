@@ -94,9 +94,14 @@ void report_plan(const Console& console, const job::Plan& plan, const job::Proof
     for (const std::string& note : plan.notes)
         say(console, note + "\n");
     say(console, findings_text(proof));
-    say(console, fmt::format("assembly: {}, slack {:.3f} mm, chance {:.0f} %\n",
+    const auto chance = [](const job::Chance& c) {
+        return fmt::format("{:.0f} % ({:.0f} to {:.0f} %)", 100 * c.chance, 100 * c.low, 100 * c.high);
+    };
+    say(console, fmt::format("assembly: {}, slack {:.3f} mm; chance in the shop {}, at the customer's {}\n",
                              plan.assembly.goes_together ? "goes together" : "does not go together",
-                             plan.assembly.slack, 100 * plan.assembly.chance));
+                             plan.assembly.slack, chance(plan.assembly.shop), chance(plan.assembly.customer)));
+    for (const std::string& note : proof.notes)
+        say(console, note + "\n");
     say(console, fmt::format("price: {:.2f} to {:.2f} {}, likely {:.2f}\n", plan.price.low, plan.price.high,
                              plan.price.currency, plan.price.likely));
     say(console, fmt::format("written: {}\n", out.string()));

@@ -20,6 +20,12 @@ struct Growth {
 /// Growth of a sheet with `along` and `across` strains, its grain at `degrees` from X in the drawing's frame.
 [[nodiscard]] Growth growth_of_grain(double along, double across, double degrees);
 
+/// Growth that goes with one standard deviation of a cause, such as the humidity of a room.
+struct Swing {
+    std::string cause;
+    Growth growth;
+};
+
 /// What is known about how far a solid may differ from its as-cut outline. All deviations are of normal distributions;
 /// causes with the same name are shared: one draw hits everything that carries it.
 struct Errors {
@@ -28,9 +34,8 @@ struct Errors {
     double edge_sd = 0;          ///< mm, of this solid alone, the same all around it
     std::string setup;           ///< the machine's scale error in this setup
     double scale_sd = 0;         ///< strain
-    std::string climate;         ///< material and place whose moisture and temperature vary together
     Growth growth;               ///< mean
-    Growth growth_sd;            ///< times one normal number for the climate
+    std::vector<Swing> swings;   ///< about the mean: humidities and temperatures
 };
 
 struct AssemblyPiece {

@@ -8,6 +8,7 @@
 #include <cmath>
 #include <map>
 #include <numbers>
+#include <set>
 
 namespace kerfwright::fit {
 namespace {
@@ -26,7 +27,7 @@ struct Draw {
 /// Shared causes, numbered in the order of their names.
 struct Causes {
     std::map<std::string, double> cutter_sd, scale_sd;
-    std::map<std::string, int> climates;
+    std::set<std::string> swings;
 };
 
 Causes causes_of(const std::vector<const Errors*>& errors) {
@@ -36,28 +37,34 @@ Causes causes_of(const std::vector<const Errors*>& errors) {
         cutter = std::max(cutter, e->cutter_radius_sd);
         double& scale = causes.scale_sd[e->setup];
         scale = std::max(scale, e->scale_sd);
-        causes.climates[e->climate] = 0;
+        for (const Swing& swing : e->swings)
+            causes.swings.insert(swing.cause);
     }
     return causes;
 }
 
 Draw draw(const std::vector<const Errors*>& errors, const Causes& causes, std::uint64_t seed, std::size_t sample) {
     Random random(Random(seed + 0x9e37 * (sample + 1)).next());
-    std::map<std::string, double> cutter, scale, climate;
+    std::map<std::string, double> cutter, scale, swings;
     for (const auto& [name, sd] : causes.cutter_sd)
         cutter[name] = sd * random.normal();
     for (const auto& [name, sd] : causes.scale_sd)
         scale[name] = sd * random.normal();
-    for (const auto& [name, unused] : causes.climates)
-        climate[name] = random.normal();
+    for (const std::string& name : causes.swings)
+        swings[name] = random.normal();
     Draw result;
     for (const Errors* e : errors) {
         // A larger cutter leaves every solid smaller, pieces and tray alike.
         result.grown_by.push_back(-cutter[e->cutter] + e->edge_sd * random.normal());
-        const double z = climate[e->climate];
         const double s = scale[e->setup];
-        result.growth.push_back({e->growth.xx + z * e->growth_sd.xx + s, e->growth.xy + z * e->growth_sd.xy,
-                                 e->growth.yy + z * e->growth_sd.yy + s});
+        Growth growth{e->growth.xx + s, e->growth.xy, e->growth.yy + s};
+        for (const Swing& swing : e->swings) {
+            const double z = swings[swing.cause];
+            growth.xx += z * swing.growth.xx;
+            growth.xy += z * swing.growth.xy;
+            growth.yy += z * swing.growth.yy;
+        }
+        result.growth.push_back(growth);
     }
     return result;
 }

@@ -23,16 +23,19 @@ std::optional<Problem> check_span(const char* what, const char* unit, double low
 struct WeightedClimate {
     Climate climate;
     double weight = 0;
+    double humidity = 0, temperature = 0; ///< how many standard deviations from the middle
 };
 using Draws = std::array<WeightedClimate, 9>;
 
 /// Stands for the whole range; the weights sum to 1.
 Draws draws_of(const ClimateRange& range) {
     struct Node {
-        double at, weight;
+        double at, weight, deviations;
     };
-    static const std::array<Node, 3> nodes{
-        {{0.5 - std::sqrt(0.15), 5.0 / 18}, {0.5, 8.0 / 18}, {0.5 + std::sqrt(0.15), 5.0 / 18}}};
+    static const double out = std::sqrt(0.15);
+    static const std::array<Node, 3> nodes{{{0.5 - out, 5.0 / 18, -out * std::sqrt(12.0)},
+                                            {0.5, 8.0 / 18, 0},
+                                            {0.5 + out, 5.0 / 18, out * std::sqrt(12.0)}}};
     const auto between = [](double low, double high, double at) { return low + at * (high - low); };
     Draws draws;
     auto draw = draws.begin();
@@ -40,7 +43,9 @@ Draws draws_of(const ClimateRange& range) {
         for (const Node& t : nodes)
             *draw++ = {{between(range.low.humidity, range.high.humidity, h.at),
                         between(range.low.temperature, range.high.temperature, t.at)},
-                       h.weight * t.weight};
+                       h.weight * t.weight,
+                       h.deviations,
+                       t.deviations};
     return draws;
 }
 
@@ -116,25 +121,22 @@ Movement movement_of(const shop::Material& material, const Climate& from, const 
 
 MovementSpread movement_spread_of(const shop::Material& material, const ClimateRange& from, const ClimateRange& to) {
     const Draws before = draws_of(from), after = draws_of(to);
-    const auto for_each = [&](auto&& use) {
-        for (const WeightedClimate& b : before)
-            for (const WeightedClimate& a : after)
-                use(movement_of(material, b.climate, a.climate), b.weight * a.weight);
-    };
     MovementSpread spread;
-    for_each([&](const Movement& m, double weight) {
-        spread.mean.along += weight * m.along;
-        spread.mean.across += weight * m.across;
-    });
-    double along = 0, across = 0, both = 0; // variances and covariance
-    for_each([&](const Movement& m, double weight) {
-        const double dl = m.along - spread.mean.along, dc = m.across - spread.mean.across;
-        along += weight * dl * dl;
-        across += weight * dc * dc;
-        both += weight * dl * dc;
-    });
-    spread.sd = {std::sqrt(along), std::sqrt(across)};
-    if (both < 0) (along < across ? spread.sd.along : spread.sd.across) *= -1;
+    const auto add = [](Movement& sum, double weight, const Movement& m) {
+        sum.along += weight * m.along;
+        sum.across += weight * m.across;
+    };
+    for (const WeightedClimate& b : before)
+        for (const WeightedClimate& a : after) {
+            const Movement m = movement_of(material, b.climate, a.climate);
+            const double weight = b.weight * a.weight;
+            add(spread.mean, weight, m);
+            // Each cause has mean 0 and deviation 1, so its slope is the mean of the product with it.
+            add(spread.humidity_before, weight * b.humidity, m);
+            add(spread.temperature_before, weight * b.temperature, m);
+            add(spread.humidity_after, weight * a.humidity, m);
+            add(spread.temperature_after, weight * a.temperature, m);
+        }
     return spread;
 }
 

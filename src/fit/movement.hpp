@@ -67,16 +67,18 @@ struct Movement {
 /// the material; but wood expands along its grain by the low end of `expansion`, across it by the middle.
 [[nodiscard]] Movement movement_of(const shop::Material& material, const Climate& from, const Climate& to);
 
-/// For fit::Errors: growth from `mean`, growth_sd from `sd`. Both strains of `sd` are to be multiplied by the same
-/// normal number, so they carry a sign: alike when the two strains go up and down together, opposed when one goes up as
-/// the other goes down; the larger one is positive.
+/// What the air does to a sheet between two climates that are known as ranges: the mean strain, and for each of the
+/// four causes the strain that goes with one standard deviation of it (for fit::Errors: `growth` and `swings`). What
+/// shares the cause moves together: all that is in one room, all that was cut on one day.
 struct MovementSpread {
-    Movement mean, sd;
+    Movement mean;
+    Movement humidity_before, temperature_before, humidity_after, temperature_after;
 };
 
-/// Mean and standard deviation of movement_of over two ranges that have nothing to do with each other: the shop's while
-/// cutting, the customer's ever after. By Gauss-Legendre quadrature with three points for each humidity and
-/// temperature, so (high - low) / sqrt(12) times the coefficient where movement is linear.
+/// Of movement_of over two ranges that have nothing to do with each other: the shop's while cutting, the customer's
+/// ever after. Mean and the least-squares slope along each cause, by Gauss-Legendre quadrature with three points for
+/// each humidity and temperature. Where movement is linear a slope is (high - low) / sqrt(12) times the coefficient;
+/// what is left out are products of causes, for wood in rooms below 1 % of the whole deviation.
 [[nodiscard]] MovementSpread movement_spread_of(const shop::Material& material, const ClimateRange& from,
                                                 const ClimateRange& to);
 

@@ -14,7 +14,10 @@ using plane::Vec;
 constexpr double kPrice = 1e-3;
 constexpr double kTurnUnit = 0.01; ///< radians; so that columns of turns are like those of shifts
 constexpr double kEnough = 1e-3;   ///< mm; contacts violated by less are left out
-constexpr int kMostRounds = 60;
+constexpr int kMostRounds = 200;
+/// Of so many contacts along a seam the worst enters in each round. Few are quicker for short seams; a long straight
+/// seam has its worst places far apart, and would need dozens of rounds with one at a time.
+constexpr std::size_t kStretch = 128;
 constexpr int kIdleSolves = 12; ///< a contact that carried no force for so long is dropped
 
 /// Coefficients of one contact: three for each of its two solids; the wall has none.
@@ -27,9 +30,10 @@ struct Row {
 } // namespace
 
 struct SlackProgram::State {
-    std::vector<Row> rows;         ///< of each contact
-    std::vector<std::size_t> seam; ///< of each contact
-    std::size_t seams = 0;
+    std::vector<Row> rows;            ///< of each contact
+    std::vector<std::size_t> seam;    ///< of each contact
+    std::vector<std::size_t> stretch; ///< of each contact: part of its seam
+    std::size_t seams = 0, stretches = 0;
     std::size_t pieces = 0, solids = 0;
     ClpSimplex model;
     int fixed_columns = 0;            ///< those of the bounds
@@ -103,6 +107,11 @@ SlackProgram::SlackProgram(const std::vector<Solid>& solids, const std::vector<L
         s.rows.push_back(row);
         s.seam.push_back(contact.seam);
     }
+    for (std::size_t seam = 0; seam < s.seams; ++seam)
+        for (std::size_t k = set.first[seam]; k < set.first[seam + 1]; ++k) {
+            if ((k - set.first[seam]) % kStretch == 0) ++s.stretches;
+            s.stretch.push_back(s.stretches - 1);
+        }
     s.pooled.assign(s.rows.size(), 0);
     const int equilibrium = static_cast<int>(3 * s.pieces);
     s.model.setLogLevel(0);
@@ -129,8 +138,8 @@ SlackFound SlackProgram::solve(const std::vector<double>& gaps) {
     State& s = *state_;
     SlackFound found;
     std::vector<double> motion(3 * s.pieces, 0);
-    std::vector<double> worst(s.seams);
-    std::vector<std::size_t> worst_at(s.seams);
+    std::vector<double> worst(s.stretches);
+    std::vector<std::size_t> worst_at(s.stretches);
     try {
         for (std::size_t c = 0; c < s.in_pool.size(); ++c)
             s.model.setObjectiveCoefficient(s.fixed_columns + static_cast<int>(c), gaps[s.in_pool[c]]);
@@ -148,9 +157,9 @@ SlackFound SlackProgram::solve(const std::vector<double>& gaps) {
             for (std::size_t k = 0; k < s.rows.size(); ++k) {
                 const double gap = gaps[k] + s.along(s.rows[k], motion);
                 found.slack = std::min(found.slack, gap);
-                if (gap < worst[s.seam[k]] && s.pooled[k] == 0) {
-                    worst[s.seam[k]] = gap;
-                    worst_at[s.seam[k]] = k;
+                if (gap < worst[s.stretch[k]] && s.pooled[k] == 0) {
+                    worst[s.stretch[k]] = gap;
+                    worst_at[s.stretch[k]] = k;
                 }
             }
             bool added = false;

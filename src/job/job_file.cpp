@@ -172,6 +172,31 @@ void read_price(const Fields& fields, Job& job) {
     fields.finish();
 }
 
+/// { humidity = [low, high], temperature = [low, high] }, in % RH and °C; one that is left out stays as it was.
+void read_climate_range(const Fields& fields, fit::ClimateRange& range) {
+    const auto read = [&](const char* key, double& low, double& high) {
+        if (!fields.has(key)) return;
+        const toml::array& pair = fields.array(key);
+        const auto first = pair.size() == 2 ? pair.get(0)->value<double>() : std::nullopt;
+        const auto second = pair.size() == 2 ? pair.get(1)->value<double>() : std::nullopt;
+        if (!first || !second)
+            fields.fail(pair, "\"" + std::string(key) + "\" is no pair of numbers", "write [low, high]");
+        low = *first;
+        high = *second;
+        if (const auto fault = check(range)) fields.fail(pair, fault->what, fault->remedy);
+    };
+    read("humidity", range.low.humidity, range.high.humidity);
+    read("temperature", range.low.temperature, range.high.temperature);
+    fields.finish();
+}
+
+void read_climate(const Fields& fields, Job& job) {
+    if (fields.has("shop")) read_climate_range(fields.table("shop"), job.climate.shop);
+    if (fields.has("customer")) read_climate_range(fields.table("customer"), job.climate.customer);
+    job.climate.coating = fields.quantity_or("coating", Dimension::length, 0, 2, job.climate.coating);
+    fields.finish();
+}
+
 /// Text of a file that the job names; its fault is told at the place in the job file.
 std::string named_file(const Fields& fields, Job& job, const toml::node& at, const std::string& name,
                        const FileReader& read) {
@@ -304,6 +329,7 @@ Job read_tables(const toml::table& root, const std::string& file, const FileRead
     if (job.cutters.empty()) job.cutters = job.library.cutters;
     if (fields.has("cutter")) read_cutter_choice(fields.table("cutter"), job);
     if (fields.has("price")) read_price(fields.table("price"), job);
+    if (fields.has("climate")) read_climate(fields.table("climate"), job);
     fields.finish();
     check_sheets(fields, job);
     return job;

@@ -3,6 +3,7 @@
 
 #include "base/result.hpp"
 #include "drawing/drawing.hpp"
+#include "fit/movement.hpp"
 #include "shop/library.hpp"
 #include "shop/sheet.hpp"
 
@@ -46,6 +47,13 @@ struct PriceWish {
     double margin = 0.25;      ///< on top of the cost
 };
 
+/// The `[climate]` table. The defaults are common practice (docs/job-file.md).
+struct ClimateWish {
+    fit::ClimateRange shop{{40, 17}, {60, 24}};     ///< while cutting, and when the set is tried there
+    fit::ClimateRange customer{{30, 16}, {65, 27}}; ///< ever after
+    double coating = 0;                             ///< mm on every edge of the pieces
+};
+
 struct Job {
     std::string file; ///< as given on the command line
     std::string title;
@@ -61,6 +69,7 @@ struct Job {
     std::map<std::string, std::string> cutter_for; ///< material or "tray" -> cutter, where the job says so
     std::vector<PlacedWish> placed;
     PriceWish price;
+    ClimateWish climate;
     shop::Library library;   ///< shipped and the job's own
     std::string named_files; ///< texts of the files that the job names (not the drawing), one after the other
 };

@@ -138,14 +138,17 @@ std::string tray_input(const Job& job, const FitStage& fit, const std::vector<Pl
 
 std::string assembly_input(const Job& job, const Plan& plan) {
     InputText text;
-    text << job.named_files << job.clearance << job.tray_clearance;
+    text << job.named_files << job.clearance << job.tray_clearance << job.climate.coating;
+    for (const fit::ClimateRange& range : {job.climate.shop, job.climate.customer})
+        for (const fit::Climate& climate : {range.low, range.high})
+            text << climate.humidity << climate.temperature;
     for (const shop::Sheet& sheet : job.sheets)
         add_sheet(text, sheet);
     for (const PlannedPiece& piece : plan.pieces) {
         add_piece(text, piece);
         text << piece.placement.angle_deg; // the grain's direction in the set
     }
-    text << plan.tray.wall_as_cut << plan.tray.setup;
+    text << plan.tray.wall_as_cut << plan.tray.setup << plan.tray.placement.angle_deg;
     for (const PlannedSetup& setup : plan.setups)
         for (const PlannedProgram& program : setup.programs)
             text << setup.name << program.cutter;

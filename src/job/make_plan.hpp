@@ -6,6 +6,7 @@
 #include "proof/proof.hpp"
 
 #include <functional>
+#include <optional>
 #include <stop_token>
 #include <string>
 
@@ -46,10 +47,20 @@ struct RecutWish {
 [[nodiscard]] Result<Plan> make_recut(const Job& job, const drawing::Drawing& drawing, const RecutWish& wish,
                                       const PlanOptions& options);
 
+/// The set as the programs' texts leave it, put together.
+struct AsCutAssembly {
+    static constexpr double kAgrees = 0.02; ///< mm
+    double slack = 0, planned = 0;          ///< mm
+    [[nodiscard]] bool agrees() const { return slack - planned <= kAgrees && planned - slack <= kAgrees; }
+    [[nodiscard]] bool goes_together() const { return slack > 0; }
+};
+
 /// All setups judged from their programs' texts.
 struct Proof {
     std::vector<proof::SetupProof> setups;
-    [[nodiscard]] bool proven() const;
+    std::optional<AsCutAssembly> assembly; ///< where every piece and the tray are among the setups
+    std::vector<std::string> notes;
+    [[nodiscard]] bool proven() const; ///< no findings
 };
 /// One setup as the proof sees it, from the plan's values and texts alone.
 [[nodiscard]] proof::SetupToProve setup_to_prove(const Plan& plan, const PlannedSetup& setup);

@@ -298,10 +298,13 @@ papers::Paper work_paper(const Job& job, const Plan& plan, const Proof& proof) {
     if (plan.has_tray) facts.facts.emplace_back("clearance to the tray", mm(job.tray_clearance));
     if (plan.assembly.samples > 0) {
         facts.facts.emplace_back("slack when assembled", mm(plan.assembly.slack));
-        facts.facts.emplace_back("goes together",
-                                 fmt::format("{}; chance {:.0f} % ({:.0f} to {:.0f} %)",
-                                             plan.assembly.goes_together ? "yes" : "no", 100 * plan.assembly.chance,
-                                             100 * plan.assembly.chance_low, 100 * plan.assembly.chance_high));
+        const auto chance = [](const Chance& c) {
+            return fmt::format("{:.0f} % ({:.0f} to {:.0f} %)", 100 * c.chance, 100 * c.low, 100 * c.high);
+        };
+        facts.facts.emplace_back("goes together", plan.assembly.goes_together ? "yes" : "no");
+        facts.facts.emplace_back("chance in the shop", chance(plan.assembly.shop));
+        facts.facts.emplace_back("chance at the customer's", chance(plan.assembly.customer));
+        if (plan.assembly.coating > 0) facts.facts.emplace_back("coating on edges", mm(plan.assembly.coating));
     }
     first.blocks = {facts, key_to_materials(plan), shopping_list(plan)};
     if (!plan.notes.empty()) {

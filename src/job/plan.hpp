@@ -70,13 +70,19 @@ struct PlannedSetup {
     std::vector<std::string> notes;
 };
 
+/// That the set goes together, 0 to 1, with its 95 % interval.
+struct Chance {
+    double chance = 0, low = 0, high = 0;
+};
+
 struct Assembly {
     double slack = 0;
     bool goes_together = false;
-    double chance = 0, chance_low = 0, chance_high = 0; ///< that it still does, with its 95 % interval
-    int samples = 0;
+    Chance shop, customer; ///< in their climates, with the errors of cutting
+    int samples = 0;       ///< for each of them
     std::uint64_t seed = 0;
     std::vector<std::string> tight; ///< "basalt-1 / tuff-2"
+    double coating = 0;             ///< mm on every edge of the pieces, counted in all of the above
 };
 
 struct PriceLine {

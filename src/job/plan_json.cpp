@@ -240,11 +240,16 @@ Price price_from(const Json& json) {
 Json json_of(const Assembly& assembly) {
     return {{"slack", tidy(assembly.slack)},
             {"goes_together", assembly.goes_together},
-            {"chance", tidy(assembly.chance)},
-            {"chance_low", tidy(assembly.chance_low)},
-            {"chance_high", tidy(assembly.chance_high)},
+            {"chance", tidy(assembly.shop.chance)},
+            {"chance_low", tidy(assembly.shop.low)},
+            {"chance_high", tidy(assembly.shop.high)},
+            {"customer",
+             {{"chance", tidy(assembly.customer.chance)},
+              {"low", tidy(assembly.customer.low)},
+              {"high", tidy(assembly.customer.high)}}},
             {"samples", assembly.samples},
             {"seed", assembly.seed},
+            {"coating", tidy(assembly.coating)},
             {"tight", assembly.tight}};
 }
 
@@ -264,14 +269,15 @@ Plan plan_from(const Json& json) {
         plan.materials.push_back(material_from(material));
     plan.machine = machine_from(member(json, "machine"));
     const Json& assembly = member(json, "assembly");
+    const Json& customer = member(assembly, "customer");
     plan.assembly = {number(assembly, "slack"),
                      member(assembly, "goes_together").get<bool>(),
-                     number(assembly, "chance"),
-                     number(assembly, "chance_low"),
-                     number(assembly, "chance_high"),
+                     {number(assembly, "chance"), number(assembly, "chance_low"), number(assembly, "chance_high")},
+                     {number(customer, "chance"), number(customer, "low"), number(customer, "high")},
                      static_cast<int>(number(assembly, "samples")),
                      member(assembly, "seed").get<std::uint64_t>(),
-                     member(assembly, "tight").get<std::vector<std::string>>()};
+                     member(assembly, "tight").get<std::vector<std::string>>(),
+                     number(assembly, "coating")};
     for (const Json& setup : member(json, "setups"))
         plan.setups.push_back(setup_from(setup));
     for (const Json& feed : member(json, "feeds"))

@@ -1,3 +1,4 @@
+#include "job/assembly_stage.hpp"
 #include "job/json_values.hpp"
 #include "job/kept_stages.hpp"
 #include "job/make_plan.hpp"
@@ -72,6 +73,7 @@ Proof prove_plan(const Plan& plan, int threads) {
     options.threads = threads;
     for (const PlannedSetup& setup : plan.setups)
         proof.setups.push_back(proof::prove(setup_to_prove(plan, setup), options));
+    check_assembly(proof, plan, threads);
     return proof;
 }
 
@@ -103,6 +105,7 @@ Result<Proof> prove_as_written(const Plan& plan, const PlanOptions& options) {
         if (options.kept != nullptr) proofs[setup.name] = {std::move(inputs[i]), proof.setups.back()};
     }
     kept.proofs = std::move(proofs);
+    check_assembly(proof, written, options.threads);
     return proof;
 }
 
@@ -143,6 +146,12 @@ std::string to_json(const Proof& proof) {
                                         {"bound", tidy(finding.bound)},
                                         {"text", finding.text}});
     }
+    if (proof.assembly)
+        json["assembly"] = {{"slack", tidy(proof.assembly->slack)},
+                            {"planned", tidy(proof.assembly->planned)},
+                            {"agrees", proof.assembly->agrees()},
+                            {"goes_together", proof.assembly->goes_together()}};
+    json["notes"] = proof.notes;
     return json.dump(1) + "\n";
 }
 

@@ -146,15 +146,17 @@ TEST(Movement, SpreadOfLinearMovementIsThatOfAUniformRange) {
     const auto mdf = material(shop::MaterialKind::panel, 4e-5, 8e-5, 12);
     const MovementSpread s = movement_spread_of(mdf, {{45, 18}, {55, 22}}, {{30, 16}, {70, 26}});
     EXPECT_NEAR(s.mean.along, 12e-6, 1e-12); // 50 to 50 % RH, 20 to 21 °C
-    const auto sd = [](double c) {
-        return std::sqrt(((c * 10) * (c * 10) + (c * 40) * (c * 40) + 12e-6 * 12e-6 * (4 * 4 + 10 * 10)) / 12);
-    };
-    EXPECT_NEAR(s.sd.along, sd(4e-5), 1e-12);
-    EXPECT_NEAR(s.sd.across, sd(8e-5), 1e-12);
+    const double deviation = 1 / std::sqrt(12.0);
+    EXPECT_NEAR(s.humidity_before.along, -4e-5 * 10 * deviation, 1e-12);
+    EXPECT_NEAR(s.humidity_after.along, 4e-5 * 40 * deviation, 1e-12);
+    EXPECT_NEAR(s.humidity_after.across, 8e-5 * 40 * deviation, 1e-12);
+    EXPECT_NEAR(s.temperature_before.across, -12e-6 * 4 * deviation, 1e-12);
+    EXPECT_NEAR(s.temperature_after.across, 12e-6 * 10 * deviation, 1e-12);
     const MovementSpread still = movement_spread_of(mdf, {{45, 20}, {45, 20}}, {{65, 25}, {65, 25}});
     const Movement certain = movement_of(mdf, Climate{45, 20}, Climate{65, 25});
     EXPECT_NEAR(still.mean.across, certain.across, 1e-15);
-    EXPECT_NEAR(still.sd.across, 0, 1e-15);
+    EXPECT_NEAR(still.humidity_after.across, 0, 1e-15);
+    EXPECT_NEAR(still.temperature_before.across, 0, 1e-15);
 }
 
 TEST(Movement, SpreadOfWoodAgreesWithAFineGrid) {
@@ -172,16 +174,17 @@ TEST(Movement, SpreadOfWoodAgreesWithAFineGrid) {
         }
     const double mean = sum / n / n, sd = std::sqrt(squares / n / n - mean * mean);
     EXPECT_NEAR(s.mean.across, mean, 0.005 * sd);
-    EXPECT_NEAR(s.sd.across, sd, 0.005 * sd);
-    EXPECT_GT(s.sd.along, 0);
+    EXPECT_NEAR(std::hypot(s.humidity_after.across, s.temperature_after.across), sd, 0.01 * sd);
+    EXPECT_GT(s.humidity_after.along, 0);
+    EXPECT_NEAR(s.humidity_before.across, 0, 1e-15);
 }
 
 TEST(Movement, SpreadKeepsTheSignBetweenAlongAndAcross) {
     // At one humidity warmer wood is drier: it shrinks across the grain, and heat stretches it along.
     const auto beech = material(shop::MaterialKind::wood, 0, kBeechTangential, 5);
     const MovementSpread s = movement_spread_of(beech, {{50, 20}, {50, 20}}, {{50, 10}, {50, 30}});
-    EXPECT_GT(s.sd.across, 0);
-    EXPECT_NEAR(s.sd.along, -5e-6 * 20 / std::sqrt(12), 1e-12);
+    EXPECT_LT(s.temperature_after.across, 0);
+    EXPECT_NEAR(s.temperature_after.along, 5e-6 * 20 / std::sqrt(12), 1e-12);
 }
 
 TEST(Movement, RangesAreChecked) {

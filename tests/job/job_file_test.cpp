@@ -116,6 +116,34 @@ TEST(JobFile, EveryFaultNamesItsPlaceAndWhatToDo) {
     }
 }
 
+TEST(JobFile, ClimateIsReadAndChecked) {
+    const auto without = read(kGood);
+    ASSERT_TRUE(without.ok());
+    EXPECT_EQ(without.value().climate.shop.low.humidity, 40);
+    EXPECT_EQ(without.value().climate.coating, 0);
+    const auto with = [](const std::string& line) { return read(kGood + std::string("\n[climate]\n") + line + "\n"); };
+    const auto job =
+        with("shop = { humidity = [45, 55] }\ncustomer = { humidity = [20.5, 70], temperature = [-5, 30] }\n"
+             "coating = \"0.05 mm\"");
+    ASSERT_TRUE(job.ok()) << to_string(job.problem());
+    EXPECT_EQ(job.value().climate.shop.high.humidity, 55);
+    EXPECT_EQ(job.value().climate.shop.low.temperature, 17) << "left out: as without the table";
+    EXPECT_EQ(job.value().climate.customer.low.humidity, 20.5);
+    EXPECT_EQ(job.value().climate.customer.low.temperature, -5);
+    EXPECT_NEAR(job.value().climate.coating, 0.05, 1e-12);
+    for (const auto& [line, says] : {std::pair{"shop = { humidity = [60, 40] }", "humidity"},
+                                     {"shop = { humidity = [40, 140] }", "humidity"},
+                                     {"customer = { temperature = [20] }", "no pair"},
+                                     {"customer = { temperature = [20, \"x\"] }", "no pair"},
+                                     {"customer = { dampness = [20, 30] }", "not a key"},
+                                     {"coating = -1", "must lie between"}}) {
+        const auto bad = with(line);
+        ASSERT_FALSE(bad.ok()) << line;
+        EXPECT_NE(bad.problem().what.find(says), std::string::npos) << to_string(bad.problem());
+        EXPECT_GT(bad.problem().line, 0);
+    }
+}
+
 TEST(JobFile, DeepNestingAndNoiseAreProblems) {
     EXPECT_FALSE(read("format = " + std::string(5000, '[') + std::string(5000, ']')).ok());
     EXPECT_FALSE(read(std::string(10'000'000, 'x')).ok());

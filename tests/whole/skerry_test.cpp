@@ -63,6 +63,22 @@ TEST(Skerry, IsProvenFromText) {
     }
 }
 
+TEST(Skerry, TheSetGoesTogetherAsPlannedAndAsTheProgramsLeaveIt) {
+    const Json& planned = plan()["assembly"];
+    EXPECT_TRUE(planned["goes_together"].get<bool>());
+    for (const Json& chance :
+         {Json{planned["chance_low"], planned["chance"], planned["chance_high"]},
+          Json{planned["customer"]["low"], planned["customer"]["chance"], planned["customer"]["high"]}}) {
+        EXPECT_LT(chance[0], chance[1]);
+        EXPECT_LE(chance[1], chance[2]);
+        EXPECT_LE(chance[2], 1.0);
+        EXPECT_GT(chance[1], 0.5);
+    }
+    const Json cut = Json::parse(text_of(kOut / "proof.json"))["assembly"];
+    EXPECT_NEAR(cut["slack"].get<double>(), planned["slack"].get<double>(), 0.02);
+    EXPECT_TRUE(cut["goes_together"].get<bool>());
+}
+
 TEST(Skerry, HasWhatTheExamplePromises) {
     EXPECT_EQ(plan()["schema"], "kerfwright.plan/1");
     std::set<std::string> regions, materials;

@@ -145,6 +145,24 @@ describe("sheets", () => {
   });
 });
 
+describe("sheets by finger", () => {
+  it("drags a part on a tablet, without scrolling the page", async () => {
+    ({ page, errors } = await openPlace(browser, served, "sheets", { width: 1024, height: 768, touch: true }));
+    await page.locator("[data-part=marl]").waitFor();
+    const { x, y } = await middleOf("[data-part=marl] .body");
+    const hand = await page.context().newCDPSession(page);
+    const touch = (type: "touchStart" | "touchMove" | "touchEnd", dx: number) =>
+      hand.send("Input.dispatchTouchEvent", { type, touchPoints: type === "touchEnd" ? [] : [{ x: x + dx, y: y - dx / 4 }] });
+    await touch("touchStart", 0);
+    for (let dx = 4; dx <= 60; dx += 4) await touch("touchMove", dx);
+    await touch("touchEnd", 60);
+    await page.locator("[data-part=marl].locked").waitFor();
+    expect(jobText()).toMatch(/piece\s*=\s*"marl"/);
+    const after = await middleOf("[data-part=marl] .body");
+    expect(after.x - x).toBeGreaterThan(50);
+  });
+});
+
 describe("feeds", () => {
   it("tells at once which limit a changed setting breaks", async () => {
     await open("feeds");

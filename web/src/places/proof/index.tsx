@@ -12,6 +12,8 @@ import { Stage } from "./Stage";
 import { TimeLine } from "./TimeLine";
 import { chooseSetup, findings, loadReplay, setup } from "./moment";
 import { keepPlaying } from "./play";
+import "./along.css";
+import "./said.css";
 import "./proof.css";
 
 export default function Proof() {

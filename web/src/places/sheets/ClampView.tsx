@@ -1,7 +1,7 @@
 // A clamp on its sheet: a keep-out box with its height, dragged or moved by keys.
 import type { Clamp } from "../../model/api";
 import { dropClamp, nudgeClamp } from "./changes";
-import { boardAt, follow } from "./drag";
+import { boardAt, follow, keepStill } from "./drag";
 import { chosen, movingClamp } from "./table";
 
 interface ClampViewProps {
@@ -52,6 +52,7 @@ export function ClampView({ sheet, index, clamp, scale, clashes }: ClampViewProp
       aria-describedby="sheets-keys"
       onKeyDown={onKeyDown}
       onFocus={() => (chosen.value = me)}
+      onTouchStart={keepStill}
       onPointerDown={onPointerDown}
     >
       <rect class="grip" x={x - reach} y={y - reach} width={w + 2 * reach} height={h + 2 * reach} />

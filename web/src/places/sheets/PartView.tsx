@@ -4,7 +4,7 @@ import type { Lying, PartShape } from "../../model/boards";
 import { pivotOnSheet } from "../../model/boards";
 import { placed } from "../../math/placement";
 import { letGo, lyingOf, nudge, show, toggleLock, turnOn } from "./changes";
-import { boardAt, follow } from "./drag";
+import { boardAt, follow, keepStill } from "./drag";
 import { chosen, movingPart } from "./table";
 
 export function pathOf(rings: PartShape["rings"]): string {
@@ -72,6 +72,7 @@ export function PartView({ part, lying, hatch, clashes, grain, scale }: PartView
       aria-describedby="sheets-keys"
       onKeyDown={(event) => onKeyDown(event, part.id)}
       onFocus={() => (chosen.value = { kind: "part", id: part.id })}
+      onTouchStart={keepStill}
       onPointerDown={(event) => onPointerDown(event, lying)}
     >
       <g transform={`translate(${x} ${y}) rotate(${angle})`}>

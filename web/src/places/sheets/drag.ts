@@ -34,6 +34,12 @@ export function follow(press: PointerEvent, drag: Drag): void {
   addEventListener("keydown", (event) => event.key === "Escape" && end(drag.onCancel), listen);
 }
 
+/** A finger on something that can be dragged scrolls nothing (touch-action alone does not reach into SVG everywhere). */
+export function keepStill(event: TouchEvent): void {
+  event.preventDefault();
+  (event.currentTarget as SVGElement | null)?.focus();
+}
+
 /** The board under the pointer, and where on its sheet the pointer is, in mm from the lower left. */
 export function boardAt(x: number, y: number): { sheet: string; at: [number, number]; scale: number } | undefined {
   for (const element of document.querySelectorAll<SVGSVGElement>("svg[data-sheet]")) {

@@ -8,6 +8,7 @@ import { Panel } from "./Panel";
 import { followClashes } from "./changes";
 import { closeUp, sheets } from "./table";
 import "./sheets.css";
+import "./panel.css";
 
 /** Pixels above each sheet for its name; more where fingers point. */
 const header = matchMedia("(pointer: coarse)").matches ? 66 : 42;

@@ -18,6 +18,18 @@ plane::Shape those_meeting(const plane::Shape& shape, const std::vector<plane::B
     return met;
 }
 
+/// Fills that may meet the other solid. A fill touches its own skeleton, which shares no area with the other's; so
+/// where no edge of the other comes near, all is outside it.
+plane::Shape those_near(const plane::Shape& fills, const std::vector<plane::Box>& boxes, const Solid& other) {
+    constexpr double kTouching = 0.001; // mm
+    plane::Shape near;
+    for (std::size_t k = 0; k < fills.size(); ++k) {
+        if (!overlap(boxes[k], other.box)) continue;
+        if (!other.edges || other.edges->any_meets(grown(boxes[k], kTouching))) near.push_back(fills[k]);
+    }
+    return near;
+}
+
 void append(plane::Shape& shape, const plane::Shape& more) {
     shape.insert(shape.end(), more.begin(), more.end());
 }
@@ -51,12 +63,20 @@ plane::Shape refill(Solid& solid) {
     return fresh;
 }
 
+void index_edges(Solid& solid) {
+    constexpr std::size_t kMany = 16;
+    if (solid.beside.size() < kMany)
+        solid.edges.reset();
+    else if (!solid.edges)
+        solid.edges.emplace(solid.skeleton);
+}
+
 std::vector<Take> takes_of(const std::vector<Solid>& solids, std::size_t i, const plane::Shape& fills) {
     std::vector<Take> takes;
     const std::vector<plane::Box> boxes = boxes_of(fills);
     for (const std::size_t j : solids[i].beside) {
         const Solid& other = solids[j];
-        const plane::Shape near = those_meeting(fills, boxes, BoxList({other.box}));
+        const plane::Shape near = those_near(fills, boxes, other);
         if (near.empty()) continue;
         const std::vector<plane::Box> near_boxes = boxes_of(near);
         const plane::Shape met = those_meeting(other.fill, other.fill_box, BoxList(near_boxes));
@@ -82,6 +102,7 @@ void give(Solid& solid, const Take& take) {
         solid.fill_box = boxes_of(solid.fill);
     }
     solid.skeleton = plane::without_specks(less(solid.skeleton, take.cut), 1e-8);
+    solid.edges.reset();
     solid.dirty = true;
 }
 
@@ -94,6 +115,7 @@ plane::Shape give_up(Solid& claimant, const plane::Polygon& place) {
     const plane::OffsetOptions options{kArcTolerance, plane::OffsetOptions::Join::round};
     plane::Shape hole = plane::offset(reach < radius ? plane::Shape{seed} : plane::Shape{place}, radius, options);
     claimant.skeleton = plane::without_specks(less(claimant.skeleton, hole), 1e-8);
+    claimant.edges.reset();
     claimant.dirty = true;
     return hole;
 }

@@ -2,8 +2,10 @@
 // Private to fit/: the solids while they are eased, and what one claims from another.
 
 #include "fit/bodies.hpp"
+#include "fit/edge_cells.hpp"
 
 #include <cstddef>
+#include <optional>
 #include <vector>
 
 namespace kerfwright::fit {
@@ -18,7 +20,9 @@ struct Solid {
     bool dirty = true;                ///< the skeleton has changed since
     plane::Box box;                   ///< of the skeleton, and so of the fills
     std::vector<std::size_t> beside;  ///< bodies whose boxes meet this one's
-    std::vector<plane::Box> grown;    ///< where one of them has grown since the fills were looked at
+    /// Of the skeleton, for a body that many others may meet (the tray); see index_edges.
+    std::optional<NearEdges> edges;
+    std::vector<plane::Box> grown; ///< where one of them has grown since the fills were looked at
 };
 
 /// What one body's fills take from another.
@@ -35,6 +39,10 @@ struct Take {
 /// Fills the solid anew and tells which of its fills are to be looked at: those that were not there before, and those
 /// near a place where a neighbour has grown.
 [[nodiscard]] plane::Shape refill(Solid& solid);
+
+/// Puts the edges of a solid with many neighbours in cells, so that most of these find out quickly that they do not
+/// meet it. To be done anew whenever its skeleton has changed.
+void index_edges(Solid& solid);
 
 /// What the fills of solid i take from the others.
 [[nodiscard]] std::vector<Take> takes_of(const std::vector<Solid>& solids, std::size_t i, const plane::Shape& fills);

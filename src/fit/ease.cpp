@@ -96,6 +96,7 @@ class Easing {
     bool sweep() {
         bool taken = false;
         for (const auto& wave : waves_of(solids_, order_)) {
+            parallel_for(solids_.size(), threads_, [&](std::size_t i) { index_edges(solids_[i]); });
             std::vector<std::vector<Take>> takes(wave.size());
             parallel_for(wave.size(), threads_, [&](std::size_t w) {
                 Solid& solid = solids_[wave[w]];
@@ -174,6 +175,7 @@ class Easing {
             return plane::side_of(part, plane::to_grid(plane::inner_point(fill))) != plane::Side::outside;
         });
         loser.fill_box = boxes_of(loser.fill);
+        loser.edges.reset();
         loser.dirty = true;
         if (plane::area(part) < kDust) return;
         std::optional<std::size_t> heir;
@@ -191,6 +193,7 @@ class Easing {
         Solid& gainer = solids_[*heir];
         gainer.skeleton = with(gainer.skeleton, nudged({part}, 3 * kNudge));
         gainer.box = plane::bounds(gainer.skeleton);
+        gainer.edges.reset();
         gainer.dirty = true;
         find_neighbours(solids_);
         tell_grown(*heir, std::nullopt, {part});

@@ -116,6 +116,14 @@ std::optional<plane::Nearest> NearEdges::nearest(Vec p, double within) const {
     }
 }
 
+bool NearEdges::any_meets(const plane::Box& box) const {
+    return cells_.near(box, [&](std::uint32_t s) {
+        plane::Box side{sides_[s].from, sides_[s].from};
+        extend(side, sides_[s].to);
+        return overlap(side, box);
+    });
+}
+
 double signed_distance(const NearEdges& index, Vec p) {
     const auto near = index.nearest(p);
     return near ? signed_distance(index.rings(), *near, p) : 1e300;

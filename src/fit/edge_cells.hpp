@@ -77,6 +77,8 @@ class NearEdges {
                    plane::distance_to_segment(p, sides_[s].from, sides_[s].to) < within;
         });
     }
+    /// The bounding box of some edge meets the box.
+    [[nodiscard]] bool any_meets(const plane::Box& box) const;
     [[nodiscard]] const std::vector<plane::Ring>& rings() const { return rings_; }
 
   private:

@@ -222,6 +222,8 @@ void Planner::execute(Run& run) {
     }
     const std::lock_guard lock(mutex_);
     end_stage(run);
+    if (state == State::done) // a set without a tray has no such stage
+        std::erase_if(run.stages, [](const auto& stage) { return stage.state == StageProgress::State::waiting; });
     run.problem = std::move(problem);
     run.state = state;
     // What was written for a job that is no longer the one open stays on disk, but is not at hand.

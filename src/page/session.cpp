@@ -24,6 +24,18 @@ auto reading_of(const job::Job& job) {
     return std::tuple(job.drawing_file, r.width, r.scale, r.region, r.snap, r.projection);
 }
 
+/// What a changed file does not keep: its size and the time of its last change; "" for one that is not there.
+std::string stamp_of(const fs::path& file) {
+    std::error_code error;
+    const auto size = fs::file_size(file, error);
+    const auto time = fs::last_write_time(file, error);
+    return error ? "" : fmt::format("{} {}", size, time.time_since_epoch().count());
+}
+
+fs::path drawing_file(const Opened& opened) {
+    return opened.file.parent_path() / opened.job->drawing_file;
+}
+
 /// Reads text and drawing. The drawing of `before` is kept when both ask for the same one.
 OpenedPtr read_all(const fs::path& file, std::string text, const Opened* before) {
     auto opened = std::make_shared<Opened>();
@@ -39,8 +51,10 @@ OpenedPtr read_all(const fs::path& file, std::string text, const Opened* before)
     opened->job = std::make_shared<const job::Job>(std::move(job).value());
     if (before != nullptr && before->drawing && before->job && reading_of(*before->job) == reading_of(*opened->job)) {
         opened->drawing = before->drawing;
+        opened->drawing_stamp = before->drawing_stamp;
         return opened;
     }
+    opened->drawing_stamp = stamp_of(drawing_file(*opened));
     auto drawing = job::load_drawing(*opened->job);
     if (drawing)
         opened->drawing = std::make_shared<const drawing::Drawing>(std::move(drawing).value());
@@ -78,7 +92,8 @@ Session::Marks Session::marks() const {
     Marks marks;
     if (!opened_) return marks;
     const auto bytes = job::read_file(opened_->file, kLargestJob);
-    marks.changed_on_disk = !bytes || bytes.value() != on_disk_;
+    marks.changed_on_disk = !bytes || bytes.value() != on_disk_ ||
+                            (opened_->job && stamp_of(drawing_file(*opened_)) != opened_->drawing_stamp);
     if (done_ > 0) marks.undo = steps_[done_ - 1].label;
     if (done_ < steps_.size()) marks.redo = steps_[done_].label;
     return marks;

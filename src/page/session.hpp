@@ -24,6 +24,7 @@ struct Opened {
     std::optional<Problem> problem;                  ///< what read_job says against the text
     std::shared_ptr<const drawing::Drawing> drawing; ///< null: see `drawing_problem`
     std::optional<Problem> drawing_problem;
+    std::string drawing_stamp; ///< size and time of its file when it was read
 };
 using OpenedPtr = std::shared_ptr<const Opened>;
 

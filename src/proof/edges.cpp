@@ -297,6 +297,24 @@ class EdgeProver {
         });
     }
 
+    /// Where nothing reaches full depth: of the feeds beside the place the lowest, and of those the last.
+    void name_lowest_near(const Sample& s, Finding& finding) const {
+        plane::Box box;
+        extend(box, s.at);
+        double lowest = 1e300;
+        cutting_.visit(plane::grown(box, kAlmostAsNear), [&](std::size_t i) {
+            const Piece& piece = cutting_.pieces()[i];
+            const NearestOnPiece near = nearest(piece, s.at);
+            if (piece.rapid || near.distance - cutting_.radius(i) > std::max(s.into, 0.0) + kAlmostAsNear) return;
+            const double z = point_on(piece, near.share).z;
+            if (z > lowest + 1e-6) return;
+            lowest = z;
+            const Finding named = finding_at(sequence_, FindingKind::left_standing, piece, near.share);
+            finding.program = named.program;
+            finding.line = named.line;
+        });
+    }
+
     [[nodiscard]] Finding standing_finding(const Edge& edge, const Sample& s, double length) const {
         Finding finding;
         finding.kind = FindingKind::left_standing;
@@ -304,7 +322,10 @@ class EdgeProver {
             finding = finding_at(sequence_, FindingKind::left_standing, s.standing_piece, s.standing_share);
         else if (!sequence_.runs.empty())
             finding.program = sequence_.runs.back().file;
-        if (s.has_standing) name_last_near(s, finding);
+        if (s.has_standing)
+            name_last_near(s, finding);
+        else
+            name_lowest_near(s, finding);
         finding.at[2] = s.level;
         finding.value = s.standing;
         finding.bound = setup_.tolerances.left_standing;

@@ -4,6 +4,7 @@
 #include "contact.hpp"
 #include "edges.hpp"
 #include "findings.hpp"
+#include "floors.hpp"
 #include "freed.hpp"
 #include "loads.hpp"
 #include "removal.hpp"
@@ -120,6 +121,7 @@ void prove_moves(const SetupToProve& setup, const Sequence& sequence, const Prov
     std::vector<Finding> findings = std::move(proof.findings);
     add(findings, std::move(edges.findings));
     add(findings, not_yet_in(findings, zone_findings(setup, sequence, zones, removal, cutting)));
+    add(findings, not_yet_in(findings, floor_findings(setup, sequence, cutting, options.threads)));
     add(findings, rapid_findings(sequence, removal));
     add(findings, stack_findings(sequence, removal));
     add(findings, plunge_findings(sequence, removal));

@@ -5,6 +5,7 @@
 #include <array>
 #include <atomic>
 #include <cstring>
+#include <map>
 
 namespace kerfwright::proof {
 
@@ -102,7 +103,16 @@ struct Worst {
 struct Tally {
     std::int64_t removed = 0;
     std::int64_t squares = 0;
+};
+
+struct Contacts {
     Worst hit, stack;
+};
+
+/// What one thread found, by piece. Few pieces touch what they should not.
+struct Found {
+    std::vector<Tally> tallies;
+    std::map<std::size_t, Contacts> contacts;
 };
 
 /// What is the same for every tile.
@@ -134,6 +144,8 @@ PathTree low_pieces(const RemovalTask& task, double top) {
     const double scale = task.by_stretches ? stretch_scale(sequence, top) : 1;
     std::vector<Piece> pieces;
     std::vector<double> radii;
+    pieces.reserve(sequence.pieces.size());
+    radii.reserve(sequence.pieces.size());
     for (const Piece& piece : sequence.pieces) {
         const Run& run = sequence.run(piece);
         if (piece.lowest() >= top) continue;
@@ -207,14 +219,15 @@ void sweep_box(const Piece& piece, const CutterBody& body, const Tile& tile, Pro
     }
 }
 
-void probe_cutter(const Field& field, const Piece& piece, const Run& run, const Tile& tile, Tally& tally) {
+void probe_cutter(const Field& field, const Piece& piece, const Run& run, const Tile& tile, std::size_t index,
+                  Found& found) {
     Probe probe{tile.heights.data(), to_height(field.task.height_margin)};
     const CutterBody body = run.body.thinner(field.task.side_margin);
     if (field.task.boxed[piece.move])
         sweep_box(piece, body, tile, probe);
     else
         sweep(piece, body, tile.frame, probe);
-    if (probe.cell >= 0) tally.hit.take(probe.worst, grid_cell(field, tile, probe.cell), -1);
+    if (probe.cell >= 0) found.contacts[index].hit.take(probe.worst, grid_cell(field, tile, probe.cell), -1);
 }
 
 Piece mirrored(Piece piece) {
@@ -225,7 +238,8 @@ Piece mirrored(Piece piece) {
 
 /// A part no wider than the cutter follows it into its own cut, so the height at which it enters counts; a wider one
 /// meets what stands beside the cut, at its lowest.
-void probe_stack(const Field& field, const Piece& piece, const Run& run, const Tile& tile, Tally& tally) {
+void probe_stack(const Field& field, const Piece& piece, const Run& run, const Tile& tile, std::size_t index,
+                 Found& found) {
     for (std::size_t i = 0; i < run.stack.size(); ++i) {
         const StackPart& part = run.stack[i];
         if (to_height(piece.lowest() + part.from) >= tile.highest) break;
@@ -240,11 +254,12 @@ void probe_stack(const Field& field, const Piece& piece, const Run& run, const T
             sweep(piece, body, tile.frame, probe);
         }
         if (probe.cell >= 0)
-            tally.stack.take(probe.worst, grid_cell(field, tile, probe.cell), static_cast<std::int32_t>(i));
+            found.contacts[index].stack.take(probe.worst, grid_cell(field, tile, probe.cell),
+                                             static_cast<std::int32_t>(i));
     }
 }
 
-void run_moves(const Field& field, Tile& tile, std::vector<Tally>& tallies) {
+void run_moves(const Field& field, Tile& tile, Found& found) {
     const Sequence& sequence = *field.task.sequence;
     const double cell = field.grid.cell;
     plane::Box box;
@@ -255,13 +270,12 @@ void run_moves(const Field& field, Tile& tile, std::vector<Tally>& tallies) {
         const Piece& piece = field.tree.pieces()[index];
         if (to_height(piece.lowest()) >= tile.highest) return;
         const Run& run = sequence.run(piece);
-        Tally& tally = tallies[index];
-        probe_stack(field, piece, run, tile, tally);
-        if (field.task.ask_hit[piece.move]) probe_cutter(field, piece, run, tile, tally);
+        probe_stack(field, piece, run, tile, index, found);
+        if (field.task.ask_hit[piece.move]) probe_cutter(field, piece, run, tile, index, found);
         Cut cut{tile.heights.data(), field.top, field.bottom};
         sweep(piece, run.body, tile.frame, cut);
-        tally.removed += cut.removed;
-        tally.squares += cut.squares;
+        found.tallies[index].removed += cut.removed;
+        found.tallies[index].squares += cut.squares;
         if (++since_look == 64) {
             since_look = 0;
             tile.highest = *std::max_element(tile.heights.begin(), tile.heights.end());
@@ -328,7 +342,7 @@ double mean_depth(std::int64_t removed, std::int64_t squares) {
 }
 
 /// Adds up what the threads found, by piece and by move.
-void sum_up(const Field& field, const std::vector<std::vector<Tally>>& by_thread, Removal& removal) {
+void sum_up(const Field& field, const std::vector<Found>& by_thread, Removal& removal) {
     const std::vector<Piece>& pieces = field.tree.pieces();
     const double cell_area = field.grid.cell * field.grid.cell;
     removal.moves.resize(field.task.sequence->moves.size());
@@ -340,12 +354,14 @@ void sum_up(const Field& field, const std::vector<std::vector<Tally>>& by_thread
         MoveWork& work = removal.moves[move];
         for (; first < pieces.size() && pieces[first].move == move; ++first) {
             std::int64_t removed = 0, squares = 0;
-            for (const std::vector<Tally>& tallies : by_thread) {
-                const Tally& tally = tallies[first];
-                removed += tally.removed;
-                squares += tally.squares;
-                hit.take(tally.hit.depth, tally.hit.cell, tally.hit.part);
-                stack.take(tally.stack.depth, tally.stack.cell, tally.stack.part);
+            for (const Found& found : by_thread) {
+                removed += found.tallies[first].removed;
+                squares += found.tallies[first].squares;
+                const auto touch = found.contacts.find(first);
+                if (touch == found.contacts.end()) continue;
+                const auto& [h, s] = touch->second;
+                hit.take(h.depth, h.cell, h.part);
+                stack.take(s.depth, s.cell, s.part);
             }
             const Piece& piece = pieces[first];
             const double depth = removed > 0 ? mean_depth(removed, squares) : 0;
@@ -368,21 +384,20 @@ Removal remove_material(const RemovalTask& task) {
     const Field field = field_of(task);
     const auto tiles = static_cast<std::size_t>(field.tile_columns) * static_cast<std::size_t>(field.tile_rows);
     const int threads = thread_count(task.threads);
-    std::vector<std::vector<Tally>> tallies(static_cast<std::size_t>(threads),
-                                            std::vector<Tally>(field.tree.pieces().size()));
+    std::vector<Found> found(static_cast<std::size_t>(threads), {std::vector<Tally>(field.tree.pieces().size()), {}});
     std::vector<std::vector<ZoneSpot>> spots(tiles);
     std::atomic<std::size_t> next{0};
     parallel_for(static_cast<std::size_t>(threads), threads, [&](std::size_t thread) {
         Tile tile;
         for (std::size_t index = next++; index < tiles; index = next++) {
             set_up(field, index, tile);
-            run_moves(field, tile, tallies[thread]);
+            run_moves(field, tile, found[thread]);
             look_at_zones(field, tile, spots[index]);
         }
     });
     Removal removal;
     removal.cell = field.grid.cell;
-    sum_up(field, tallies, removal);
+    sum_up(field, found, removal);
     for (const std::vector<ZoneSpot>& of_tile : spots)
         removal.spots.insert(removal.spots.end(), of_tile.begin(), of_tile.end());
     return removal;

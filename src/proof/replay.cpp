@@ -112,10 +112,11 @@ double Replay::duration() const {
 
 std::vector<double> Replay::program_starts() const {
     std::vector<double> starts;
+    const std::vector<Run>& runs = inside_->sequence.runs;
     double at = 0;
-    for (const double time : inside_->timeline.run_time) {
-        starts.push_back(at);
-        at += time;
+    for (std::size_t i = 0; i < runs.size(); ++i) {
+        if (i == 0 || runs[i].text != runs[i - 1].text) starts.push_back(at);
+        at += inside_->timeline.run_time[i];
     }
     return starts;
 }
@@ -157,7 +158,7 @@ std::vector<PathPoint> Replay::path(std::size_t most) const {
     std::vector<PathPoint> points;
     for (std::size_t i = 0; i < sequence.moves.size(); ++i) {
         const Move& move = sequence.moves[i];
-        const int program = sequence.run_of[i];
+        const int program = static_cast<int>(sequence.run_of_move(i).text);
         const double begin = inside_->timeline.start[i], end = inside_->timeline.start[i + 1];
         if (points.empty() || points.back().program != program)
             points.push_back(point_of(move, program, begin, move.from, bottom));

@@ -33,33 +33,35 @@ std::vector<Zone> zones_of(const SetupToProve& setup) {
     return zones;
 }
 
-namespace {
-
-/// The move that went too deep at a place: the deepest of those over it.
-Finding deepest_at(const Sequence& sequence, const PathTree& cutting, const ZoneSpot& spot) {
-    Finding finding;
+std::optional<Finding> lowest_over(const Sequence& sequence, const PathTree& cutting, plane::Vec at) {
+    std::optional<Finding> finding;
     double lowest = 1e300;
     std::size_t from = 0;
-    while (const auto piece = cutting.first_over(spot.at, 1e-6, from)) {
+    while (const auto piece = cutting.first_over(at, 1e-6, from)) {
         const Piece& p = cutting.pieces()[*piece];
-        const auto height = swept_height(p, sequence.run(p).body, spot.at);
+        const auto height = swept_height(p, sequence.run(p).body, at);
         if (height && *height < lowest - 1e-4) {
             lowest = *height;
-            finding = finding_at(sequence, FindingKind::gouge, p, nearest(p, spot.at).share);
+            finding = finding_at(sequence, FindingKind::gouge, p, nearest(p, at).share);
+            finding->at = {at.x, at.y, lowest};
         }
         from = *piece + 1;
     }
-    finding.kind = FindingKind::gouge;
     return finding;
 }
 
-Finding standing_at(const Sequence& sequence, const PathTree& cutting, const ZoneSpot& spot) {
+namespace {
+
+/// Named by the move that made the surface there: too deep or not deep enough; where none came, by the nearest.
+Finding finding_for(const Sequence& sequence, const PathTree& cutting, const ZoneSpot& spot) {
     Finding finding;
-    if (const auto near = cutting.closest(spot.at))
-        finding = finding_at(sequence, FindingKind::left_standing, cutting.pieces()[near->piece], near->share);
+    if (const auto lowest = lowest_over(sequence, cutting, spot.at))
+        finding = *lowest;
+    else if (const auto near = cutting.closest(spot.at))
+        finding = finding_at(sequence, FindingKind::gouge, cutting.pieces()[near->piece], near->share);
     else if (!sequence.runs.empty())
         finding.program = sequence.runs.back().file;
-    finding.kind = FindingKind::left_standing;
+    finding.kind = spot.low ? FindingKind::gouge : FindingKind::left_standing;
     return finding;
 }
 
@@ -94,7 +96,7 @@ std::vector<Finding> zone_findings(const SetupToProve& setup, const Sequence& se
     std::vector<Finding> findings;
     for (const ZoneSpot& spot : clustered(removal.spots, 2 * kTile * removal.cell)) {
         const Zone& zone = zones[spot.zone];
-        Finding finding = spot.low ? deepest_at(sequence, cutting, spot) : standing_at(sequence, cutting, spot);
+        Finding finding = finding_for(sequence, cutting, spot);
         const double area = spot.cells * removal.cell * removal.cell;
         finding.at = {spot.at.x, spot.at.y, spot.z};
         finding.value = spot.z - zone.asked;

@@ -20,11 +20,12 @@ struct Case {
     kit::Job job;
     oracle::World world;
     int line = 0;     ///< 1-based; 0: not in the text
+    int more = 0;     ///< lines that were put in after it
     std::string what; ///< for messages
 };
 
 inline Case profile_case() {
-    Case c{kit::profile_job(), {}, 0, ""};
+    Case c{kit::profile_job(), {}, 0, 0, ""};
     c.world.part = {kit::kPart.x0, kit::kPart.y0, kit::kPart.x1, kit::kPart.y1, kit::kPart.r};
     return c;
 }
@@ -48,7 +49,7 @@ inline Case skin_case() {
 }
 
 inline Case pocket_case() {
-    Case c{kit::pocket_job(), {}, 0, ""};
+    Case c{kit::pocket_job(), {}, 0, 0, ""};
     c.world.part = {kit::kPart.x0, kit::kPart.y0, kit::kPart.x1, kit::kPart.y1, kit::kPart.r};
     c.world.pocket = true;
     c.world.top = 0;
@@ -320,6 +321,7 @@ inline std::vector<Edit> harmful_edits() {
         const std::vector<std::string> block(lines.begin() + from - 1, lines.begin() + last - 1);
         c.line = pick(r, c.job.program, any);
         lines.insert(lines.begin() + c.line - 1, block.begin(), block.end());
+        c.more = static_cast<int>(block.size());
         return true;
     });
     add("file cut short", [any](Case& c, Random& r) {

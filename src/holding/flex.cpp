@@ -20,12 +20,15 @@ double distance_to(const shop::Clamp& clamp, plane::Vec at) {
     return std::hypot(dx, dy);
 }
 
-} // namespace
+struct Farthest {
+    plane::Vec at;
+    double distance = 0;
+};
 
-double clear_span(const shop::Sheet& sheet) {
-    if (sheet.clamps.empty()) return 0;
+Farthest farthest_from_clamps(const shop::Sheet& sheet) {
     const plane::Box box = plane::bounds(sheet.outline);
-    double farthest = 0;
+    Farthest farthest{(box.low + box.high) * 0.5, 0};
+    if (sheet.clamps.empty()) return farthest;
     for (int i = 0; i <= kGrid; ++i)
         for (int j = 0; j <= kGrid; ++j) {
             const plane::Vec at{box.low.x + box.width() * i / kGrid, box.low.y + box.height() * j / kGrid};
@@ -33,9 +36,21 @@ double clear_span(const shop::Sheet& sheet) {
             double nearest = 1e300;
             for (const shop::Clamp& clamp : sheet.clamps)
                 nearest = std::min(nearest, distance_to(clamp, at));
-            farthest = std::max(farthest, nearest);
+            if (nearest > farthest.distance) farthest = {at, nearest};
         }
-    return std::min(2 * farthest, std::min(box.width(), box.height()));
+    return farthest;
+}
+
+} // namespace
+
+double clear_span(const shop::Sheet& sheet) {
+    if (sheet.clamps.empty()) return 0;
+    const plane::Box box = plane::bounds(sheet.outline);
+    return std::min(2 * farthest_from_clamps(sheet).distance, std::min(box.width(), box.height()));
+}
+
+plane::Vec clear_place(const shop::Sheet& sheet) {
+    return farthest_from_clamps(sheet).at;
 }
 
 double plate_deflection(double force, double span, double thickness, double elastic_modulus) {

@@ -9,6 +9,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 namespace kerfwright::holding {
 namespace {
@@ -69,7 +70,8 @@ std::vector<Moment> moments_of(const Setup& setup, double thickness) {
     // less than that where the helix spreads a deep one.
     constexpr double kSpread = 1.15;
     const double deep = rough.setting.ap > 0 ? std::min(1.0, kSpread * kLastLayer / rough.setting.ap) : 1;
-    const double fed = rough.setting.fz > 0 ? std::max(1.0, fine.setting.fz / rough.setting.fz) : 1;
+    const double ratio = rough.setting.fz > 0 ? fine.setting.fz / rough.setting.fz : 1;
+    const double fed = std::max(ratio, 0.5 + 0.5 * ratio); // at less feed about half of the force, the edges', stays
     moments[0].layer = likely_thinnest(kLastLayer, setup.spread);
     moments[1].layer_force = rough.loads.force_peak * deep * fed;
     moments[1].layer_lift = std::max(0.0, rough.loads.lift_peak) * deep * fed;
@@ -177,32 +179,34 @@ struct Remedy {
     Holds holds;
 };
 
-/// Holds that may be added to those that are there, easiest first.
-std::vector<Remedy> more_holds(const Work& work, const Setup& setup, const Holds& holds) {
-    std::vector<Remedy> remedies;
+/// A skin and tabs, each of the size that would be chosen on top of `holds`.
+void add_skin_and_tabs(const Work& work, const Setup& setup, const Holds& holds, const char* besides,
+                       std::vector<Remedy>& remedies) {
     if (setup.material.skin_allowed && holds.skin <= 0) {
         if (const double skin = choose_skin({work}, setup); skin > 0) {
-            remedies.push_back({fmt::format("leave a skin of {:.2f} mm", skin), holds});
+            remedies.push_back({fmt::format("leave a skin of {:.2f} mm{}", skin, besides), holds});
             remedies.back().holds.skin = likely_thinnest(skin, setup.spread);
         }
     }
-    if (holds.tabs.empty()) {
-        Remedy remedy{"", holds};
-        remedy.holds.tabs = size_tabs(work, setup, holds);
-        if (!remedy.holds.tabs.empty()) {
-            remedy.text = "leave " + tabs_text(remedy.holds.tabs);
-            remedies.push_back(remedy);
-        }
-    }
+    if (!holds.tabs.empty()) return;
+    Remedy remedy{"", holds};
+    remedy.holds.tabs = size_tabs(work, setup, holds);
+    if (remedy.holds.tabs.empty()) return;
+    remedy.text = "leave " + tabs_text(remedy.holds.tabs) + besides;
+    remedies.push_back(std::move(remedy));
+}
+
+/// Holds that may be added to those that are there, easiest first.
+std::vector<Remedy> more_holds(const Work& work, const Setup& setup, const Holds& holds) {
+    std::vector<Remedy> remedies;
+    add_skin_and_tabs(work, setup, holds, "", remedies);
     if (holds.tape_share > 0 || setup.material.tape_factor.value < 0.3) return remedies;
-    const std::vector<Remedy> single = remedies;
     remedies.push_back({"put tape under the part", holds});
-    remedies.back().holds.tape_share = kTapeCover;
-    for (Remedy both : single) {
-        both.holds.tape_share = kTapeCover;
-        both.text += " and tape under the part";
-        remedies.push_back(both);
-    }
+    Setup taped = setup;
+    taped.tape = true;
+    Holds with_tape = holds;
+    remedies.back().holds.tape_share = with_tape.tape_share = kTapeCover;
+    add_skin_and_tabs(work, taped, with_tape, " and tape under the part", remedies);
     return remedies;
 }
 
@@ -212,18 +216,21 @@ std::vector<std::string> proposals_for(const Work& work, const Setup& setup, con
     const double asked = setup.options.margin_asked;
     const std::string_view weakest = verdict.weakest;
     std::vector<std::string> enough, too_little;
-    if (verdict.margin > 0.4 * asked)
-        for (const Moment& m : work.input.moments)
-            if (std::string_view(m.name) == verdict.moment)
-                enough.push_back(fmt::format("a lighter {}: at most {:.3g} N in the plane instead of {:.3g} N", m.name,
-                                             m.force * verdict.margin / asked * 0.98, m.force));
+    for (const Moment& m : work.input.moments) {
+        if (verdict.margin <= 0.4 * asked || std::string_view(m.name) != verdict.moment) continue;
+        const double layer = holds.tabs.empty() ? m.layer_force : 0; // that of taking the last layer stays
+        const double most = (m.force + layer) * verdict.margin / asked * 0.96 - layer;
+        if (most < 0.2 * m.force) continue;
+        enough.push_back(
+            fmt::format("a lighter {}: at most {:.3g} N in the plane instead of {:.3g} N", m.name, most, m.force));
+    }
     if (weakest == "sheet") enough.push_back("hold the sheet better: more clamps, or screws in the waste");
     for (const Remedy& remedy : more_holds(work, setup, holds)) {
         const double margin = margin_of(work.input, remedy.holds).margin;
         if (margin >= asked)
-            enough.push_back(fmt::format("{}: margin {:.2g}", remedy.text, margin));
+            enough.push_back(fmt::format("{}: margin {:.2f}", remedy.text, margin));
         else
-            too_little.push_back(fmt::format("{}: margin {:.2g}, not enough by itself", remedy.text, margin));
+            too_little.push_back(fmt::format("{}: margin {:.2f}, not enough by itself", remedy.text, margin));
     }
     if (work.input.slot > 3.2) too_little.push_back("use a smaller cutter: its forces are smaller");
     if (weakest == "lift" || weakest == "tip")
@@ -253,6 +260,18 @@ double sheet_holding(const Setup& setup, const SafetyFactors& factors, std::vect
     if (force > 0) return force;
     notes.push_back("nothing is said of what holds the sheet itself: screws or clamps in the waste are counted on");
     return 1e300;
+}
+
+/// The low end of a wood's bending strength is across the grain, the high end along it in clear wood, of which half is
+/// counted on.
+SpanStrength span_strength(const shop::Sheet& sheet, const shop::Material& material) {
+    constexpr double kClearWood = 0.5;
+    SpanStrength strength;
+    if (!material.grain || !material.bending || material.bending->low <= 0) return strength;
+    const double angle = sheet.grain_deg * std::numbers::pi / 180;
+    strength.grain = {std::cos(angle), std::sin(angle)};
+    strength.along_over_across = std::max(1.0, kClearWood * material.bending->high / material.bending->low);
+    return strength;
 }
 
 Result<Done> check(const std::vector<PartToHold>& parts, const cutting::FeedPlan& roughing) {
@@ -317,11 +336,12 @@ void note_flexing(const Setup& setup, SetupHold& result) {
     const double modulus = setup.material.elastic_modulus.low;
     result.flex = plate_deflection(lift, span, setup.sheet.thickness, modulus);
     if (result.flex <= kMostFlex) return;
+    const Vec at = clear_place(setup.sheet);
     result.notes.push_back(fmt::format(
         "the sheet is free over {:.0f} mm between clamps: the cutter's lift of {:.2g} N may bend it {:.2g} mm, and it "
-        "rings "
-        "at about {:.0f} Hz; put screws or tape in the middle, or use a cutter that does not lift",
-        span, lift, result.flex, plate_frequency(span, setup.sheet.thickness, modulus, setup.material.density.value)));
+        "rings at about {:.0f} Hz; put a screw or tape near ({:.0f}, {:.0f}), or use a cutter that does not lift",
+        span, lift, result.flex, plate_frequency(span, setup.sheet.thickness, modulus, setup.material.density.value),
+        at.x, at.y));
 }
 
 } // namespace
@@ -341,7 +361,7 @@ Result<SetupHold> hold_parts(const std::vector<PartToHold>& parts, const shop::S
     for (std::size_t i = 0; i < parts.size(); ++i) {
         Work& work = works[i];
         work.part = &parts[i];
-        work.shape = shape_of(parts[i].outline);
+        work.shape = shape_of(parts[i].outline, span_strength(sheet, material));
         work.input = {&work.shape,
                       &material,
                       &machine,

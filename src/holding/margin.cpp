@@ -34,7 +34,13 @@ double square_moment(double a, double b, double length) {
     return (a * a + a * b + b * b) / 3 * length;
 }
 
-PartShape::Tip tip_of(const plane::Ring& ring, const PartShape& shape, const SecondMoments& moments, Vec up) {
+Vec normal_of(Vec a, Vec b) {
+    const double length = plane::distance(a, b);
+    return length > 0 ? Vec{(b.y - a.y) / length, (a.x - b.x) / length} : Vec{};
+}
+
+PartShape::Tip tip_of(const plane::Ring& ring, const PartShape& shape, const SecondMoments& moments, Vec up,
+                      const SpanStrength& strength) {
     double least = 1e300, most = -1e300;
     for (const plane::Point& p : ring) {
         const double at = plane::dot(plane::to_mm(p) - shape.centre, up);
@@ -47,7 +53,8 @@ PartShape::Tip tip_of(const plane::Ring& ring, const PartShape& shape, const Sec
     for (std::size_t i = 0; i < ring.size(); ++i) {
         const Vec a = plane::to_mm(ring[i]), b = plane::to_mm(ring[(i + 1) % ring.size()]);
         tip.edge_arm += square_moment(plane::dot(a - shape.centre, up) - least,
-                                      plane::dot(b - shape.centre, up) - least, plane::distance(a, b));
+                                      plane::dot(b - shape.centre, up) - least, plane::distance(a, b)) *
+                        strength(normal_of(a, b));
     }
     tip.edge_arm /= tip.width;
     return tip;
@@ -91,7 +98,7 @@ void add_skin(Capacity& c, const MarginInput& in, const Holds& holds) {
     const double up = low(in.material->bending) * holds.skin * holds.skin / (3 * in.slot) / in.factors.skin;
     c.slide += flow * in.shape->perimeter;
     c.twist += flow * 2 * in.shape->area; // ∮ p ds = 2 A
-    c.lift += up * in.shape->perimeter;
+    c.lift += up * in.shape->edge;
     for (std::size_t d = 0; d < c.tip.size(); ++d)
         c.tip[d] += up * in.shape->tips[d].edge_arm;
 }
@@ -134,7 +141,12 @@ Vec direction(int index) {
     return {std::cos(angle), std::sin(angle)};
 }
 
-PartShape shape_of(const plane::Polygon& outline) {
+double SpanStrength::operator()(Vec normal) const {
+    const double c = plane::dot(normal, grain), r = along_over_across;
+    return r / (r * (1 - c * c) + c * c);
+}
+
+PartShape shape_of(const plane::Polygon& outline, const SpanStrength& strength) {
     PartShape shape;
     shape.area = plane::area(outline);
     shape.perimeter = plane::perimeter(outline.outer);
@@ -145,8 +157,12 @@ PartShape shape_of(const plane::Polygon& outline) {
     shape.gyration = std::sqrt(std::max(0.0, (moments.xx + moments.yy) / shape.area));
     for (const plane::Point& p : outline.outer)
         shape.lever = std::max(shape.lever, plane::distance(plane::to_mm(p), shape.centre));
+    for (std::size_t i = 0; i < outline.outer.size(); ++i) {
+        const Vec a = plane::to_mm(outline.outer[i]), b = plane::to_mm(outline.outer[(i + 1) % outline.outer.size()]);
+        shape.edge += plane::distance(a, b) * strength(normal_of(a, b));
+    }
     for (int d = 0; d < PartShape::kDirections; ++d)
-        shape.tips[static_cast<std::size_t>(d)] = tip_of(outline.outer, shape, moments, direction(d));
+        shape.tips[static_cast<std::size_t>(d)] = tip_of(outline.outer, shape, moments, direction(d), strength);
     return shape;
 }
 

@@ -8,6 +8,15 @@
 
 namespace kerfwright::holding {
 
+/// How a skin's bending strength goes with the direction of the slot it spans. Along the grain wood is many times
+/// stronger than across; between, by Hankinson's formula (1921; in the Wood Handbook, from memory):
+/// σ(θ) = σ0 σ90/(σ0 sin²θ + σ90 cos²θ), θ between span and grain.
+struct SpanStrength {
+    double along_over_across = 1;
+    plane::Vec grain{1, 0};                                   ///< unit vector
+    [[nodiscard]] double operator()(plane::Vec normal) const; ///< over that across the grain; `normal` to the edge
+};
+
 /// Measures of a part that do not change while holds are tried.
 struct PartShape {
     static constexpr int kDirections = 72; ///< of a turn: every 5°
@@ -15,16 +24,17 @@ struct PartShape {
     plane::Vec centre;                     ///< of area
     double gyration = 0;                   ///< mm, polar
     double lever = 0;                      ///< mm, from the centre to the farthest place of the edge
+    double edge = 0;                       ///< mm, the outline weighted by the strength of the skin that spans its slot
     /// For each direction the part tips that way up about the far side of its outline, which stays on the bed.
     struct Tip {
         double width = 0;    ///< mm from the pivot to the lifted side
         double arm = 0;      ///< mm from the pivot to the centre
         double area_arm = 0; ///< mm³, ∫ x²/width dA: holds that work on the area, in proportion to their lift
-        double edge_arm = 0; ///< mm², ∮ x²/width ds: holds along the outline
+        double edge_arm = 0; ///< mm², ∮ x²/width ds, weighted like `edge`: a skin
     };
     std::array<Tip, kDirections> tips;
 };
-[[nodiscard]] PartShape shape_of(const plane::Polygon& outline);
+[[nodiscard]] PartShape shape_of(const plane::Polygon& outline, const SpanStrength& strength = {});
 [[nodiscard]] plane::Vec direction(int index);
 
 /// What holds the part.

@@ -80,6 +80,19 @@ TEST(Shape, MeasuresOfARectangle) {
     EXPECT_NEAR(shape.tips[0].edge_arm, 100 * 40 + 2 * 100 * 100 / 3.0, 1e-3);
 }
 
+// Hankinson: along, across, and the mean over all directions, √(σ0 σ90).
+TEST(Shape, ASkinOfWoodIsStrongWhereItSpansAlongTheGrain) {
+    const SpanStrength wood{5, {1, 0}};
+    EXPECT_NEAR(wood({1, 0}), 5, 1e-12);
+    EXPECT_NEAR(wood({0, -1}), 1, 1e-12);
+    EXPECT_NEAR(wood({std::sqrt(0.5), std::sqrt(0.5)}), 2 * 5 / 6.0, 1e-12);
+    const PartShape round = shape_of({disc({0, 0}, 20), {}}, wood);
+    EXPECT_NEAR(round.edge / round.perimeter, std::sqrt(5), 0.02);
+    const PartShape tall = shape_of(rectangle_part(10, 90).outline, wood); // its long edges' slots span along the grain
+    EXPECT_NEAR(tall.edge, 2 * 90 * 5 + 2 * 10, 1e-6);
+    EXPECT_NEAR(shape_of(rectangle_part(10, 90).outline).edge, 200, 1e-6);
+}
+
 // A part 100 × 100 mm on tape: shear 0.6 · area · τ over the peak force, with twist on top. Computed by hand.
 TEST(Margin, TapeByHand) {
     shop::Material acrylic = material("acrylic");
@@ -138,6 +151,30 @@ TEST(Holding, SkinHoldsASmallPartOfMdf) {
     EXPECT_GT(result.parts[0].margin, 1) << result.parts[0].weakest << " " << result.parts[0].moment;
     EXPECT_EQ(result.parts[0].skin, result.skin);
     EXPECT_TRUE(result.parts[0].tabs.empty());
+}
+
+// Roughing leaves a last layer that holds; the light finishing pass takes it.
+TEST(Holding, ALastLayerHoldsUntilFinishing) {
+    const cutting::FeedPlan rough = feeds("mdf", "flat-3", 6);
+    const cutting::FeedPlan finish = feeds("mdf", "flat-3", 6, cutting::Step::finish);
+    const SetupHold without = held({rectangle_part(40, 30)}, sheet_of("mdf", {Hold::skin}), rough);
+    const SetupHold with = held({rectangle_part(40, 30)}, sheet_of("mdf", {Hold::skin}), rough, &finish);
+    EXPECT_LT(with.skin, without.skin - 0.05);
+    EXPECT_EQ(with.parts[0].moment, "finishing");
+    // With tabs there is no layer: the margin is that of the worse of both moments.
+    const SetupHold tabs = held({rectangle_part(40, 30)}, sheet_of("mdf", {Hold::tabs}), rough, &finish);
+    EXPECT_EQ(tabs.parts[0].moment, "last roughing pass");
+}
+
+TEST(Holding, TabsKeepOffTightSpotsWhereTheyCan) {
+    PartToHold part = rectangle_part(120, 80);
+    const cutting::FeedPlan rough = feeds("mdf", "flat-3", 6);
+    part.tight_spots = {{{110, 50}, 20}, {{50, 90}, 15}};
+    for (const Tab& tab : held({part}, sheet_of("mdf", {Hold::tabs}), rough).parts[0].tabs)
+        for (const auto& [at, radius] : part.tight_spots)
+            EXPECT_GE(plane::distance(tab.at, at), radius);
+    part.tight_spots = {{{110, 90}, 500}}; // nowhere is better: tabs come first
+    EXPECT_GE(held({part}, sheet_of("mdf", {Hold::tabs}), rough).parts[0].tabs.size(), 3u);
 }
 
 TEST(Holding, UnevenHardboardGetsAThickerSkin) {
@@ -274,6 +311,66 @@ TEST(Holding, BadPartsAreRefused) {
             .ok());
 }
 
+/// The number after `word` in a proposal.
+double number_after(const std::string& text, const std::string& word) {
+    const auto at = text.find(word);
+    return at == std::string::npos ? -1 : std::atof(text.c_str() + at + word.size());
+}
+
+/// The margin once a proposal is followed; -1 when it says nothing that can be followed here.
+double margin_after(const std::string& proposal, PartToHold part, shop::Sheet sheet, cutting::FeedPlan rough,
+                    cutting::FeedPlan finish) {
+    bool followed = false;
+    if (proposal.find("skin") != std::string::npos) sheet.hold.insert(Hold::skin), followed = true;
+    if (proposal.find("tabs") != std::string::npos) sheet.hold.insert(Hold::tabs), followed = true;
+    if (proposal.find("tape under") != std::string::npos) sheet.hold.insert(Hold::tape), followed = true;
+    if (proposal.find("a lighter ") != std::string::npos) {
+        cutting::Loads& loads = (proposal.find("finishing") != std::string::npos ? finish : rough).loads;
+        const double share = number_after(proposal, "at most ") / loads.force_peak;
+        loads.force_peak *= share;
+        loads.lift_peak *= share;
+        followed = true;
+    }
+    if (!followed) return -1;
+    const SetupHold after = held({std::move(part)}, sheet, rough, &finish);
+    return after.parts[0].margin;
+}
+
+// What a proposal promises comes true when it is followed: every part, hold and material that is short of its margin.
+TEST(Holding, ProposalsBringWhatTheyPromise) {
+    int followed = 0;
+    for (const char* m : {"mdf", "birch-plywood", "walnut", "acrylic", "hardboard", "hdpe", "aluminium-6061"})
+        for (const std::set<Hold>& hold :
+             {std::set<Hold>{Hold::tape}, {Hold::vacuum}, {Hold::clamps}, {Hold::skin}, {Hold::tabs}})
+            for (const double size : {18.0, 30.0, 60.0}) {
+                const char* tool = material(m).kind == shop::MaterialKind::metal ? "single-flute-3" : "flat-3";
+                cutting::FeedPlan rough = feeds(m, tool, 6);
+                rough.loads.force_peak *= 1.5, rough.loads.lift_peak *= 1.5;
+                const cutting::FeedPlan finish = feeds(m, tool, 6, cutting::Step::finish);
+                const PartToHold part = rectangle_part(size, size);
+                const shop::Sheet sheet = sheet_of(m, hold);
+                const PartHold before = held({part}, sheet, rough, &finish).parts[0];
+                if (before.margin >= 1) continue;
+                ASSERT_FALSE(before.proposals.empty());
+                for (const std::string& proposal : before.proposals) {
+                    const double after = margin_after(proposal, part, sheet, rough, finish);
+                    if (after < 0) continue;
+                    ++followed;
+                    const double promised = number_after(proposal, "margin ");
+                    // A lighter pass may leave the other moment as the worst one; then it too is proposed.
+                    const std::string where = std::string(m) + " " + std::to_string(size) + " mm: " + proposal;
+                    if (promised < 0) {
+                        EXPECT_GT(after, before.margin * 1.01) << where;
+                        continue;
+                    }
+                    // With two holds at once each may then be chosen smaller: what was asked is still reached.
+                    EXPECT_GE(after, std::min(promised, 1.0) - 0.01) << where;
+                    EXPECT_EQ(proposal.find("not enough") == std::string::npos, promised >= 0.9999) << where;
+                }
+            }
+    EXPECT_GT(followed, 60);
+}
+
 TEST(Skin, ChanceByHand) {
     // One spot, no common error: Φ(-s/σ).
     EXPECT_NEAR(chance_thinner(0.2, 0, {0.1, 0, 0}, 1), 0.02275, 1e-4);
@@ -305,6 +402,11 @@ TEST(Flex, ThinSheetBetweenFarClampsIsWarnedOf) {
     const SetupHold far = held({rectangle_part(80, 60, 3)}, sheet, rough);
     EXPECT_GT(far.flex, 0.1);
     EXPECT_TRUE(mentions(far.notes, "rings"));
+    EXPECT_NEAR(clear_place(sheet).x, 300, 16); // following the note: a hold at the place it names
+    EXPECT_NEAR(clear_place(sheet).y, 300, 16);
+    shop::Sheet held_there = sheet;
+    held_there.clamps.push_back({clear_place(sheet), {10, 10}, 10});
+    EXPECT_LT(held({rectangle_part(80, 60, 3)}, held_there, rough).flex, far.flex);
     for (double x = 40; x < 560; x += 130)
         for (double y = 40; y < 560; y += 130)
             sheet.clamps.push_back({{x, y}, {10, 10}, 10});
@@ -341,6 +443,50 @@ RC_GTEST_PROP(Holding, LessTapeNeverALargerMargin, ()) {
     safer.factors.tape *= 1.5;
     safer.factors.skin *= 1.5;
     RC_ASSERT(margin_of(safer, more).margin <= margin_of(input, more).margin + 1e-12);
+}
+
+// Each hold alone and together: less of it never gives a larger margin, nor does more force, lift or safety.
+RC_GTEST_PROP(Holding, LessOfAnyHoldNeverALargerMargin, ()) {
+    const PartToHold part = any_part();
+    const SpanStrength strength{*rc::gen::inRange(10, 60) / 10.0, {1, 0}};
+    const PartShape shape = shape_of(part.outline, strength);
+    const shop::Material& m = shop::shipped().materials[*rc::gen::inRange<std::size_t>(0, 14)];
+    const auto pick = [](int low, int high) { return static_cast<double>(*rc::gen::inRange(low, high)); };
+    Moment moment{"a", pick(1, 100), pick(0, 40), pick(0, 6)};
+    moment.layer = pick(0, 4) / 10;
+    MarginInput input{&shape, &m, &machine(), pick(2, 12), pick(2, 7), safety_factors(m.kind, 3), {moment}};
+    Holds holds;
+    holds.tape_share = pick(0, 100) / 100;
+    holds.vacuum_kpa = pick(0, 70);
+    holds.skin = pick(0, 10) / 10;
+    holds.sheet_force = pick(10, 2000);
+    const auto sites = tab_sites(part.outline.outer, 6, {});
+    for (const Vec& at : spread_tabs(sites, shape.perimeter, *rc::gen::inRange(0, 6), 6))
+        holds.tabs.push_back({at, 6, 1.5});
+    const double margin = margin_of(input, holds).margin;
+    const auto never_more = [&](const MarginInput& in, const Holds& less) {
+        RC_ASSERT(margin_of(in, less).margin <= margin * (1 + 1e-12));
+    };
+    const double share = pick(0, 100) / 100;
+    Holds less = holds;
+    less.tape_share *= share, never_more(input, less);
+    less = holds, less.vacuum_kpa *= share, never_more(input, less);
+    less = holds, less.skin *= share, never_more(input, less);
+    less = holds, less.sheet_force *= share, never_more(input, less);
+    if (holds.tabs.size() > 1) less = holds, less.tabs.pop_back(), never_more(input, less);
+    less = holds;
+    for (Tab& tab : less.tabs)
+        tab.thickness *= share;
+    never_more(input, less);
+    MarginInput harder = input;
+    harder.moments[0].force *= 1 + share, never_more(harder, holds);
+    harder = input, harder.moments[0].lift *= 1 + share, never_more(harder, holds);
+    harder = input, harder.moments[0].height += share, never_more(harder, holds);
+    harder = input;
+    for (double* factor : {&harder.factors.vacuum, &harder.factors.friction, &harder.factors.tabs, &harder.factors.skin,
+                           &harder.factors.tape})
+        *factor *= 1 + share;
+    never_more(harder, holds);
 }
 
 RC_GTEST_PROP(Holding, PlaceAndTurnDoNotMatter, ()) {

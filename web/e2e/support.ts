@@ -1,15 +1,18 @@
 // A real `kerfwright page` and a real browser for the cases beside this file.
 import { execFileSync, spawn, type ChildProcess } from "node:child_process";
 import { copyFileSync, cpSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { createRequire } from "node:module";
 import { tmpdir } from "node:os";
 import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { chromium, type Browser, type Page } from "playwright-core";
 
 const root = join(dirname(fileURLToPath(import.meta.url)), "..", "..");
-export const program = process.env["KERFWRIGHT"] ?? join(root, "build", "kerfwright");
+export const program = process.env["KERFWRIGHT_BINARY"] ?? process.env["KERFWRIGHT"] ?? join(root, "build", "kerfwright");
 const browserFile = process.env["CHROMIUM"] ?? "/usr/bin/chromium";
 const shots = join(root, "web", "e2e", "shots");
+
+export const drawingFile = join(root, "examples", "skerry", "island.svg");
 
 /** A copy of the example's job in a folder of its own; planned, unless told not to. */
 export function exampleJob(planned = true): string {
@@ -49,8 +52,17 @@ export interface Served {
 }
 
 /** Starts the page for a job folder and waits for its address. */
-export async function serve(folder: string): Promise<Served> {
-  const server: ChildProcess = spawn(program, ["page", join(folder, "job.toml"), "--no-open"], { stdio: ["ignore", "pipe", "inherit"] });
+export function serve(folder: string): Promise<Served> {
+  return start(folder, [join(folder, "job.toml")]);
+}
+
+/** Starts the page in a folder without a job. */
+export function serveEmpty(folder: string): Promise<Served> {
+  return start(folder, []);
+}
+
+async function start(folder: string, job: string[]): Promise<Served> {
+  const server: ChildProcess = spawn(program, ["page", ...job, "--no-open"], { stdio: ["ignore", "pipe", "inherit"], cwd: folder });
   const address = await new Promise<string>((resolve, reject) => {
     let said = "";
     server.stdout?.on("data", (data: Buffer) => {
@@ -111,4 +123,13 @@ export async function openPlace(browser: Browser, served: Served, place: string,
 export async function shot(page: Page, name: string): Promise<void> {
   mkdirSync(shots, { recursive: true });
   await page.screenshot({ path: join(shots, `${name}.png`) });
+}
+
+/** What axe finds on the page as it is now; the tab must have been opened with `bypassCsp`. */
+export async function axeFinds(page: Page): Promise<string[]> {
+  await page.evaluate(readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8"));
+  return page.evaluate(async () => {
+    const { axe } = window as unknown as { axe: { run: (on: Document) => Promise<{ violations: { id: string; nodes: { html: string; failureSummary?: string }[] }[] }> } };
+    return (await axe.run(document)).violations.flatMap((v) => v.nodes.slice(0, 3).map((n) => `${v.id}: ${n.html.slice(0, 160)} ${(n.failureSummary ?? "").slice(0, 200)}`));
+  });
 }

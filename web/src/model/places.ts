@@ -76,8 +76,7 @@ function shelfWord({ job }: Known): Word {
 
 function sheetsWord({ plan }: Known): Word {
   if (plan === null) return plain("not planned");
-  const used = new Set(plan.setups.map((setup) => setup.sheet)).size;
-  return good(`${count(plan.pieces.length, "piece")} on ${used}`);
+  return good(count(plan.pieces.length, "piece"));
 }
 
 function feedsWord({ plan }: Known): Word {

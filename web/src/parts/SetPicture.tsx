@@ -158,16 +158,16 @@ export function SetPicture({ name, width, height, pieces, chosen, onChoose, over
             </g>
           ))}
         </g>
+        {overlay?.(camera)}
         {labels && (
           <g class="labels" aria-hidden="true">
             {shapes.flatMap((shape, i) =>
               shape.labels.map((place, k) => (
-                <Label key={`${shape.id} ${k}`} text={shape.id} place={place} pixel={pixel} about={pieces[i]?.about ?? ""} chosen={picked.has(shape.id)} />
+                <Label key={`${shape.id} ${k}`} text={shape.id} place={place} pixel={pixel} about={quiet ? "" : (pieces[i]?.about ?? "")} chosen={picked.has(shape.id)} />
               )),
             )}
           </g>
         )}
-        {overlay?.(camera)}
         {box && <rect class="lasso" x={box.x0} y={box.y0} width={box.x1 - box.x0} height={box.y1 - box.y0} />}
       </svg>
       <ViewButtons camera={camera} hand={hand} onHand={setHand} />

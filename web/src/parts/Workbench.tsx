@@ -9,6 +9,8 @@ interface Props {
   name: string;
   bench: ComponentChildren;
   benchName: string;
+  /** A class for the strip. */
+  kind?: string;
   height?: number;
   children: ComponentChildren;
 }
@@ -20,7 +22,7 @@ function stored(key: string, otherwise: number): number {
   return Number.isFinite(value) && value >= LEAST ? value : otherwise;
 }
 
-export function Workbench({ name, bench, benchName, height: usual = 216, children }: Props) {
+export function Workbench({ name, bench, benchName, kind, height: usual = 216, children }: Props) {
   const key = `kerfwright-bench-${name}`;
   const [height, setHeight] = useState(() => stored(key, usual));
   const most = () => Math.max(LEAST, Math.round(innerHeight * 0.62));
@@ -64,7 +66,7 @@ export function Workbench({ name, bench, benchName, height: usual = 216, childre
         onKeyDown={onKeyDown}
         onPointerDown={onPointerDown}
       />
-      <section class="bench-strip" aria-label={benchName} tabIndex={0}>
+      <section class={`bench-strip ${kind ?? ""}`} aria-label={benchName} tabIndex={0}>
         {bench}
       </section>
     </div>

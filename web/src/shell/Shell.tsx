@@ -3,6 +3,7 @@ import { useEffect, useState } from "preact/hooks";
 import { connection } from "../api/store";
 import type { PlaceName } from "../model/places";
 import { placeTitles } from "../model/places";
+import { Help } from "./Help";
 import { Locked, Standing } from "./Standing";
 import { TopRow } from "./TopRow";
 import { place } from "./route";
@@ -47,6 +48,7 @@ export function Shell() {
       <main id="work" tabIndex={-1} aria-label={placeTitles[name]}>
         {Place && <Place />}
       </main>
+      <Help />
     </>
   );
 }

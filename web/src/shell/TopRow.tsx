@@ -1,7 +1,7 @@
-import { drawing, job, plan, planIsOld, planning, proof, redo, startPlan, state, stopPlan, undo } from "../api/store";
+import { drawing, job, plan, proof, state } from "../api/store";
 import { placeTitles, places, placeWord } from "../model/places";
 import { place } from "./route";
-import { nextTheme, theme } from "./theme";
+import { Tools } from "./Tools";
 
 export function TopRow() {
   return (
@@ -18,44 +18,23 @@ export function TopRow() {
   );
 }
 
+const signs = { plain: "", open: "○ ", good: "✓ ", finding: "! " } as const;
+
 function Step({ name, number }: { name: (typeof places)[number]; number: number }) {
   const known = { state: state.value, job: job.value, drawing: drawing.value, plan: plan.value, proof: proof.value };
   const word = placeWord[name](known);
   return (
-    <li>
+    <li class={word.tone}>
       <a href={`#/${name}`} aria-current={place.value === name ? "page" : undefined}>
         <span class="number" aria-hidden="true">
           {number}
         </span>
         <span class="name">{placeTitles[name]}</span>
-        <span class={`word ${word.tone}`}>{word.text}</span>
+        <span class={`word ${word.tone}`}>
+          <span aria-hidden="true">{signs[word.tone]}</span>
+          {word.text}
+        </span>
       </a>
     </li>
-  );
-}
-
-function Tools() {
-  const now = state.value?.job;
-  return (
-    <div class="tools">
-      <button type="button" disabled={!now?.undo} title={now?.undo ? `Undo: ${now.undo}` : "Nothing to undo"} onClick={() => void undo()}>
-        Undo
-      </button>
-      <button type="button" disabled={!now?.redo} title={now?.redo ? `Redo: ${now.redo}` : "Nothing to redo"} onClick={() => void redo()}>
-        Redo
-      </button>
-      <button type="button" onClick={nextTheme}>
-        {theme.value}
-      </button>
-      {planning.value ? (
-        <button type="button" class="main" onClick={() => void stopPlan()}>
-          Stop
-        </button>
-      ) : (
-        <button type="button" class="main" disabled={!now} onClick={() => void startPlan()}>
-          {planIsOld.value ? "Plan again" : "Plan"}
-        </button>
-      )}
-    </div>
   );
 }

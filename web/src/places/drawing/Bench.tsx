@@ -84,7 +84,7 @@ function Choosing({ job, drawing }: { job: Job; drawing: Drawing }) {
 }
 
 function Faults({ drawing }: { drawing: Drawing }) {
-  if (drawing.notes.length === 0) return <p class="quiet no-faults">The drawing has no faults.</p>;
+  if (drawing.notes.length === 0) return null;
   return (
     <div class="faults">
       <h2>{count(drawing.notes.length, "note")} on the drawing</h2>

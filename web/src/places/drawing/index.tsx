@@ -27,7 +27,7 @@ function Set({ job: of, drawing: set, shop: has }: { job: Job; drawing: Drawing;
     return { id: region.name, parts: region.parts, look: looks.get(material), about: material };
   });
   return (
-    <Workbench name="drawing" benchName="Chosen regions" height={236} bench={<Bench job={of} drawing={set} shop={has} looks={looks} />}>
+    <Workbench name="drawing" benchName="Chosen regions" height={264} bench={<Bench job={of} drawing={set} shop={has} looks={looks} />}>
       <h1 class="visually-hidden">Drawing: {of.title}</h1>
       <SetPicture
         name="Regions of the drawing"
@@ -39,7 +39,7 @@ function Set({ job: of, drawing: set, shop: has }: { job: Job; drawing: Drawing;
         overlay={(camera) => <Marks drawing={set} camera={camera} />}
       />
       <p class="caption">
-        {of.title} · {set.width.toFixed(1)} × {set.height.toFixed(1)} mm · {set.regions.length} regions
+        {of.title} · {set.width.toFixed(1)} × {set.height.toFixed(1)} mm · {set.regions.length} regions{set.notes.length === 0 ? " · no faults" : ""}
       </p>
     </Workbench>
   );

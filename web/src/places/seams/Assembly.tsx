@@ -1,5 +1,4 @@
 import type { Plan } from "../../model/api";
-import { count } from "../../model/places";
 
 export function Assembly({ plan, chosen, onChoose }: { plan: Plan; chosen: string; onChoose: (id: string) => void }) {
   const { assembly } = plan;
@@ -14,23 +13,23 @@ export function Assembly({ plan, chosen, onChoose }: { plan: Plan; chosen: strin
         <dd>
           {percent(assembly.chance)}{" "}
           <span class="quiet">
-            ({percent(assembly.chance_low)} to {percent(assembly.chance_high)})
+            {percent(assembly.chance_low)} to {percent(assembly.chance_high)}
           </span>
         </dd>
         {assembly.customer && (
           <>
-            <dt>At the customer's</dt>
+            <dt>At customer's</dt>
             <dd>{percent(assembly.customer.chance)}</dd>
           </>
         )}
         <dt>Tried</dt>
         <dd>
-          {count(assembly.samples, "assembly", "assemblies")} <span class="quiet">seed {assembly.seed}</span>
+          {assembly.samples} times <span class="quiet">seed {assembly.seed}</span>
         </dd>
       </dl>
       {assembly.tight.length > 0 && (
         <>
-          <h3>Seams that hold the slack</h3>
+          <h3>Tightest seams</h3>
           <ul class="tight">
             {assembly.tight.map((id) => (
               <li key={id}>

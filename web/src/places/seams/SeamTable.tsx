@@ -14,11 +14,11 @@ interface Props {
 
 const columns: { by: SeamColumn; text: string; title: string }[] = [
   { by: "seam", text: "Seam", title: "The two pieces, or piece and tray" },
-  { by: "length", text: "Length", title: "mm" },
-  { by: "asked", text: "Asked", title: "Gap asked for, mm" },
+  { by: "error", text: "Error µm", title: "Worst gap error" },
   { by: "gap_min", text: "Least", title: "Smallest gap, mm" },
   { by: "gap_max", text: "Most", title: "Largest gap away from junctions, mm" },
-  { by: "error", text: "Error µm", title: "Worst gap error" },
+  { by: "asked", text: "Asked", title: "Gap asked for, mm" },
+  { by: "length", text: "Length", title: "mm" },
   { by: "moved_max", text: "Moved", title: "How far easing moved the border, mm" },
   { by: "spots", text: "Spots", title: "Places where the gap is not what was asked" },
 ];
@@ -76,14 +76,14 @@ function Row({ line, chosen, reachable, full, onChoose }: { line: SeamLine; chos
           {line.id}
         </button>
       </th>
-      <td>{seam.length.toFixed(1)}</td>
-      <td>{seam.asked.toFixed(2)}</td>
-      <td>{seam.gap_min.toFixed(3)}</td>
-      <td>{seam.gap_max.toFixed(3)}</td>
       <td>
         <i class="error-mark" style={{ background: gapSign(line.error, full).colour }} />
         {(line.error * 1000).toFixed(1)}
       </td>
+      <td>{seam.gap_min.toFixed(3)}</td>
+      <td>{seam.gap_max.toFixed(3)}</td>
+      <td>{seam.asked.toFixed(2)}</td>
+      <td>{seam.length.toFixed(1)}</td>
       <td>{seam.moved_max > 0.0005 ? seam.moved_max.toFixed(3) : "–"}</td>
       <td>{seam.spots.length || "–"}</td>
     </tr>

@@ -45,12 +45,11 @@ function Ready({ plan: of, drawing: set, shop: has }: { plan: Plan; drawing: Dra
     <>
       <SeamTable seams={shown} all={lines.value.length} chosen={chosen?.id ?? ""} order={order.value} full={full} onChoose={choose} onOrder={(next) => (order.value = next)} />
       {chosen && <Magnified line={chosen} plan={of} full={full} />}
-      <Assembly plan={of} onChoose={choose} chosen={chosen?.id ?? ""} />
       <CutterTable serial={`${of.title} ${of.seams.length}`} />
     </>
   );
   return (
-    <Workbench name="seams" benchName="Seams and the chosen one" height={328} bench={bench}>
+    <Workbench name="seams" kind="seams-bench" benchName="Seams and the chosen one" height={328} bench={bench}>
       <h1 class="visually-hidden">Seams</h1>
       <SetPicture
         name="Pieces: choosing one lists its seams"
@@ -62,6 +61,7 @@ function Ready({ plan: of, drawing: set, shop: has }: { plan: Plan; drawing: Dra
         quiet
         overlay={(camera) => <SeamOverlay seams={lines.value} height={set.height} camera={camera} full={full} chosen={chosen?.id ?? ""} onChoose={choose} />}
       />
+      <Assembly plan={of} onChoose={choose} chosen={chosen?.id ?? ""} />
       <GapLegend full={full} spots={lines.value.reduce((n, line) => n + line.spots.length, 0)} />
     </Workbench>
   );

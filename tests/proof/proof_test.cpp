@@ -308,3 +308,70 @@ TEST(Loads, AreThoseOfTheEngagement) {
     }
     EXPECT_NEAR(length, 3 * (2 * (50 + 30) + 2 * 3.14159 * 8), 40);
 }
+
+namespace {
+
+/// The profile's slot, cut once more by a cutter whose shank, nut or shoe is as told.
+kit::Job with_stack(double shank, double flute, double protrusion) {
+    auto job = kit::profile_job();
+    job.setup.cutters[0].DCON = shank;
+    job.setup.cutters[0].APMX = flute;
+    job.setup.cutters[0].LPR = protrusion;
+    return job;
+}
+
+} // namespace
+
+TEST(Contact, AThickShankAgainstStandingStock) {
+    EXPECT_TRUE(with_stack(8, 7, 30).prove().findings.empty()); // at the bottom it begins at 6.8, above the sheet
+    const auto proof = with_stack(8, 5, 30).prove();
+    expect_only(proof, FindingKind::holder_contact);
+    EXPECT_NE(kit::first(proof, FindingKind::holder_contact)->text.find("shank"), std::string::npos);
+    EXPECT_NEAR(kit::first(proof, FindingKind::holder_contact)->value, 6 - (-0.2 + 5), 0.05);
+}
+
+TEST(Contact, ADustShoeBelowTheColletAgainstStockAndClamp) {
+    auto job = kit::profile_job();
+    job.setup.machine.stack.push_back({"dust shoe", 90, -25, 10}); // 5 mm above the tip
+    const auto stock = job.prove();
+    expect_only(stock, FindingKind::holder_contact);
+    EXPECT_NE(kit::first(stock, FindingKind::holder_contact)->text.find("dust shoe"), std::string::npos);
+    job.setup.machine.stack.back().from = -23; // 7 mm above the tip: clear of the sheet, not of a clamp 2 mm high
+    EXPECT_TRUE(job.prove().findings.empty()) << kit::told(job.prove());
+    job.setup.clamps = {{{0, 0}, {10, 10}, 2}};
+    const auto clamp = job.prove();
+    expect_only(clamp, FindingKind::clamp_contact);
+    EXPECT_NE(kit::first(clamp, FindingKind::clamp_contact)->text.find("dust shoe"), std::string::npos);
+}
+
+TEST(Contact, ARapidInItsBoxAgainstAClamp) {
+    auto job = kit::profile_job();
+    job.setup.clamps = {{{100, 5}, {10, 8}, 20}};
+    auto& lines = job.program.lines; // past the clamp at its own height: the straight way is clear, its box is not
+    lines.insert(lines.end() - 2, {"G0 X85 Y5", "G0 X115 Y45", "G0 Z40"});
+    EXPECT_TRUE(job.prove().findings.empty()) << kit::told(job.prove());
+    job.setup.straight_rapids = false;
+    EXPECT_TRUE(kit::has(job.prove(), FindingKind::clamp_contact)) << kit::told(job.prove());
+}
+
+TEST(Contact, AScrewIsAClampLikeAnyOther) {
+    auto job = kit::profile_job();
+    job.setup.holds = {shop::Hold::screws};
+    job.setup.clamps = {{{58, 16}, {4, 4}, 3}}; // its head, beside the slot's lower edge at Y 19
+    expect_only(job.prove(), FindingKind::clamp_contact, {FindingKind::freed_part_hit});
+    job.setup.clamps[0].at.y = 10;
+    EXPECT_TRUE(job.prove().findings.empty()) << kit::told(job.prove());
+}
+
+TEST(Contact, ALooseScrapThatIsCutAgain) {
+    auto job = kit::profile_job();
+    job.setup.parts.clear(); // what is cut out is scrap, much larger than the cutter
+    job.setup.holds = {shop::Hold::clamps};
+    const auto free = job.prove();
+    ASSERT_EQ(free.freed.size(), 1u);
+    EXPECT_EQ(free.freed[0].id, "");
+    EXPECT_GT(free.freed[0].area, 6 * 6);
+    auto& lines = job.program.lines;
+    lines.insert(lines.end() - 2, {"G0 X60 Y45", "G1 Z-0.2", "G0 Z11"});
+    expect_only(job.prove(), FindingKind::freed_part_hit);
+}

@@ -7,7 +7,7 @@ import type { Slot } from "../../model/bench";
 import { labelPoint } from "../../math/polygon";
 import { lightOutline } from "../../math/apart";
 import { ClampView } from "./ClampView";
-import { Hatch } from "./Hatch";
+import { MaterialHatch } from "../../parts/MaterialHatch";
 import { PartView, pathOf } from "./PartView";
 import { clashing, closeUp, hasGrain, looks, lying, movingPart, shapes } from "./table";
 
@@ -32,7 +32,7 @@ export function Board({ sheet, number, slot, scale, header }: BoardProps) {
       <Header sheet={sheet} parts={parts} height={header} roomy={slot.width > 230} />
       <svg data-sheet={sheet.name} data-scale={scale} width={w * scale} height={h * scale} viewBox={`0 0 ${w} ${h}`} role="group" aria-label={`Sheet ${sheet.name}`}>
         <defs>
-          <Hatch id={hatch} look={look} scale={scale} />
+          <MaterialHatch id={hatch} look={look} scale={scale} />
         </defs>
         <g transform={`matrix(1 0 0 -1 0 ${h})`}>
           <path class="sheet" d={pathOf(sheet.outline)} fill-rule="evenodd" />

@@ -29,6 +29,26 @@ struct PlanArguments {
 };
 [[nodiscard]] int run_plan(const Console& console, const PlanArguments& arguments);
 
+struct RecutArguments {
+    std::string job, piece, sheet, out;
+};
+[[nodiscard]] int run_recut(const Console& console, const RecutArguments& arguments);
+
+struct CouponArguments {
+    std::string kind, material, cutter, machine = "gantry-600", out;
+    double thickness = 6;
+    std::vector<std::string> hold;
+};
+[[nodiscard]] int run_coupon(const Console& console, const CouponArguments& arguments);
+
+struct LogArguments {
+    std::string file = "kerfwright-log.sqlite", kind, date, material, cutter, outcome, hold, note;
+    double asked = 0, measured = 0, n = 0, vf = 0, margin = 0;
+    bool inside = false;
+};
+[[nodiscard]] int run_log_add(const Console& console, const LogArguments& arguments);
+[[nodiscard]] int run_log_show(const Console& console, const LogArguments& arguments);
+
 struct ProveArguments {
     std::string target;       ///< an output folder, a job, or the first program
     std::string setup;        ///< with a job: the setup whose stock and parts count

@@ -66,6 +66,51 @@ void add_prove(CLI::App& prove, ProveArguments& a) {
                  "  kerfwright prove part.nc --stock \"300x200x12 mm\" --material mdf --cutters 1=flat-6 --zero top");
 }
 
+CLI::App* add_coupon(CLI::App& root, CouponArguments& a) {
+    CLI::App* coupon = root.add_subcommand("coupon", "A small test cut with its program and a form");
+    coupon->add_option("KIND", a.kind, "fit, feed or skin")->required();
+    coupon->add_option("--material", a.material, "material, such as walnut")->required();
+    coupon->add_option("--cutter", a.cutter, "cutter, such as flat-3")->required();
+    coupon->add_option("--machine", a.machine, "machine")->capture_default_str();
+    coupon->add_option("--thickness", a.thickness, "of the sheet, as measured")
+        ->capture_default_str()
+        ->transform(in_unit(kerfwright::Dimension::length));
+    coupon->add_option("--hold", a.hold, "tape, clamps, screws, vacuum, skin, tabs (default: tape)");
+    coupon->add_option("--out", a.out, "output folder (default: coupon-KIND-MATERIAL-CUTTER)");
+    coupon->footer("Example: kerfwright coupon fit --material walnut --cutter flat-3 --thickness 6.2");
+    return coupon;
+}
+
+struct LogCommands {
+    CLI::App *log, *add, *show;
+};
+LogCommands add_log(CLI::App& root, LogArguments& a) {
+    using kerfwright::Dimension;
+    CLI::App* log = root.add_subcommand("log", "What was measured after cutting");
+    log->require_subcommand(1);
+    log->fallthrough();
+    log->add_option("--log", a.file, "the log's file")->capture_default_str();
+    CLI::App* add = log->add_subcommand("add", "Adds one measurement");
+    add->add_option("KIND", a.kind, "size, cut or part")->required();
+    add->add_option("--date", a.date, "YYYY-MM-DD (default: today)");
+    add->add_option("--material", a.material, "material");
+    add->add_option("--cutter", a.cutter, "cutter");
+    add->add_option("--asked", a.asked, "size: what was asked")->transform(in_unit(Dimension::length));
+    add->add_option("--measured", a.measured, "size: what was measured")->transform(in_unit(Dimension::length));
+    add->add_flag("--inside", a.inside, "size: of a hole or recess");
+    add->add_option("--n", a.n, "cut: speed")->transform(in_unit(Dimension::speed));
+    add->add_option("--vf", a.vf, "cut: feed")->transform(in_unit(Dimension::feed));
+    add->add_option("--outcome", a.outcome, "cut: good, noisy, rough, melted, burnt, broken; part: held, lost");
+    add->add_option("--hold", a.hold, "part: such as tape+skin");
+    add->add_option("--margin", a.margin, "part: the margin that was planned");
+    add->add_option("--note", a.note, "anything else");
+    add->footer("Example: kerfwright log add size --cutter flat-3 --asked 24 --measured 24.06");
+    CLI::App* show = log->add_subcommand("show", "The entries, and what they say about cutters, feeds and holds");
+    show->footer("Example: kerfwright log show --log shop.sqlite");
+    log->footer("Example: kerfwright log add size --cutter flat-3 --asked 24 --measured 24.06");
+    return {log, add, show};
+}
+
 int run(int argc, char** argv) {
     CLI::App root{"Kerfwright: from one drawing to proven programs for a set of parts that fit each other"};
     root.set_version_flag("--version", "kerfwright " KERFWRIGHT_VERSION);
@@ -102,6 +147,19 @@ int run(int argc, char** argv) {
     all->add_option("--out", plan.out, "output folder (default: out beside the job file)");
     all->footer("Example: kerfwright plan examples/skerry/job.toml --out /tmp/skerry");
 
+    RecutArguments recut;
+    CLI::App* again = root.add_subcommand("recut", "One piece again, from another sheet, for the mates that are cut");
+    again->add_option("JOB", recut.job, "the job file")->required();
+    again->add_option("--piece", recut.piece, "the piece")->required();
+    again->add_option("--sheet", recut.sheet, "a sheet of the job, of the same material")->required();
+    again->add_option("--out", recut.out, "output folder (default: recut-PIECE beside the job file)");
+    again->footer("Example: kerfwright recut examples/skerry/job.toml --piece tuff-west --sheet walnut-a");
+
+    CouponArguments coupon;
+    CLI::App* test_cut = add_coupon(root, coupon);
+    LogArguments log;
+    const LogCommands logging = add_log(root, log);
+
     ProveArguments prove;
     CLI::App* judge = root.add_subcommand("prove", "Proves programs from their text");
     add_prove(*judge, prove);
@@ -137,6 +195,10 @@ int run(int argc, char** argv) {
     if (make->parsed()) return run_new(console, new_job);
     if (see->parsed()) return run_look(console, look);
     if (all->parsed()) return run_plan(console, plan);
+    if (test_cut->parsed()) return run_coupon(console, coupon);
+    if (logging.add->parsed()) return run_log_add(console, log);
+    if (logging.show->parsed()) return run_log_show(console, log);
+    if (again->parsed()) return run_recut(console, recut);
     if (judge->parsed()) return run_prove(console, prove);
     if (serve->parsed()) return run_page(console, page);
     if (fit->parsed()) return run_fit(console, job);

@@ -12,6 +12,7 @@
 #include <algorithm>
 #include <cmath>
 #include <filesystem>
+#include <functional>
 #include <map>
 
 namespace kerfwright::app {
@@ -97,9 +98,10 @@ void report_plan(const Console& console, const job::Plan& plan, const job::Proof
     const auto chance = [](const job::Chance& c) {
         return fmt::format("{:.0f} % ({:.0f} to {:.0f} %)", 100 * c.chance, 100 * c.low, 100 * c.high);
     };
-    say(console, fmt::format("assembly: {}, slack {:.3f} mm; chance in the shop {}, at the customer's {}\n",
-                             plan.assembly.goes_together ? "goes together" : "does not go together",
-                             plan.assembly.slack, chance(plan.assembly.shop), chance(plan.assembly.customer)));
+    if (plan.assembly.samples > 0)
+        say(console, fmt::format("assembly: {}, slack {:.3f} mm; chance in the shop {}, at the customer's {}\n",
+                                 plan.assembly.goes_together ? "goes together" : "does not go together",
+                                 plan.assembly.slack, chance(plan.assembly.shop), chance(plan.assembly.customer)));
     for (const std::string& note : proof.notes)
         say(console, note + "\n");
     say(console, fmt::format("price: {:.2f} to {:.2f} {}, likely {:.2f}\n", plan.price.low, plan.price.high,
@@ -110,6 +112,32 @@ void report_plan(const Console& console, const job::Plan& plan, const job::Proof
                     {"out", out.string()},
                     {"verdict", proof.proven() ? "proven" : "findings"},
                     {"setups", setups}});
+}
+
+using Planning = std::function<Result<job::Plan>(const job::Job&, const drawing::Drawing&, const job::PlanOptions&)>;
+
+/// Plans, proves and writes the output folder as a whole.
+int plan_and_write(const Console& console, const std::string& file, const fs::path& out, const Planning& planning) {
+    progress(console, "job and drawing");
+    auto job = job::load_job(file);
+    if (!job) return fail(console, job.problem());
+    auto drawing = job::load_drawing(job.value());
+    if (!drawing) return fail(console, drawing.problem());
+    job::PlanOptions options;
+    options.threads = console.threads;
+    options.progress = [&](const std::string& stage, bool) { progress(console, stage); };
+    auto plan = planning(job.value(), drawing.value(), options);
+    if (!plan) return fail(console, plan.problem());
+    const auto proven = job::prove_as_written(plan.value(), options);
+    if (!proven) return fail(console, proven.problem());
+    const job::Proof& proof = proven.value();
+    progress(console, "papers");
+    auto files = job::output_files(job.value(), plan.value(), proof);
+    if (!files) return fail(console, files.problem());
+    if (auto written = job::replace_folder(out, files.value()); !written) return fail(console, written.problem());
+    progress_done(console);
+    report_plan(console, plan.value(), proof, out);
+    return proof.proven() ? Exit::done : Exit::findings;
 }
 
 } // namespace
@@ -170,28 +198,20 @@ int run_look(const Console& console, const LookArguments& arguments) {
 }
 
 int run_plan(const Console& console, const PlanArguments& arguments) {
-    progress(console, "job and drawing");
-    auto job = job::load_job(arguments.job);
-    if (!job) return fail(console, job.problem());
-    auto drawing = job::load_drawing(job.value());
-    if (!drawing) return fail(console, drawing.problem());
-    job::PlanOptions options;
-    options.threads = console.threads;
-    options.progress = [&](const std::string& stage, bool) { progress(console, stage); };
-    auto plan = job::make_plan(job.value(), drawing.value(), options);
-    if (!plan) return fail(console, plan.problem());
-    const auto proven = job::prove_as_written(plan.value(), options);
-    if (!proven) return fail(console, proven.problem());
-    const job::Proof& proof = proven.value();
-    progress(console, "papers");
-    auto files = job::output_files(job.value(), plan.value(), proof);
-    if (!files) return fail(console, files.problem());
     const fs::path out =
         arguments.out.empty() ? fs::path(arguments.job).parent_path() / "out" : fs::path(arguments.out);
-    if (auto written = job::replace_folder(out, files.value()); !written) return fail(console, written.problem());
-    progress_done(console);
-    report_plan(console, plan.value(), proof, out);
-    return proof.proven() ? Exit::done : Exit::findings;
+    return plan_and_write(console, arguments.job, out, job::make_plan);
+}
+
+int run_recut(const Console& console, const RecutArguments& arguments) {
+    std::string name = arguments.piece;
+    std::replace_if(
+        name.begin(), name.end(), [](char c) { return c == '/' || c == '\\'; }, '-');
+    const fs::path out =
+        arguments.out.empty() ? fs::path(arguments.job).parent_path() / ("recut-" + name) : fs::path(arguments.out);
+    return plan_and_write(console, arguments.job, out, [&](const auto& job, const auto& drawing, const auto& options) {
+        return job::make_recut(job, drawing, {arguments.piece, arguments.sheet}, options);
+    });
 }
 
 } // namespace kerfwright::app

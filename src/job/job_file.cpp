@@ -1,6 +1,7 @@
 #include "job/job_file.hpp"
 
 #include "job/files.hpp"
+#include "job/shop_log.hpp"
 #include "job/toml_fields.hpp"
 #include "plane/boolean.hpp"
 
@@ -263,6 +264,13 @@ void read_shop(const Fields& fields, Job& job, const FileReader& read) {
                             "use some of " + cutter_names(job.library) + ", or name a .toml file");
             job.cutters.push_back(*cutter);
         }
+    }
+    if (fields.has("log")) {
+        const std::string name = fields.text("log");
+        const auto log = read_log_bytes(named_file(fields, job, fields.node("log"), name, read), name);
+        if (!log) fields.fail(fields.node("log"), to_string(log.problem()), "name a log, or take the line out");
+        if (job.cutters.empty()) job.cutters = job.library.cutters;
+        job.notes = apply_log(log.value(), job.cutters);
     }
     fields.finish();
 }

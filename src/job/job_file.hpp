@@ -70,8 +70,9 @@ struct Job {
     std::vector<PlacedWish> placed;
     PriceWish price;
     ClimateWish climate;
-    shop::Library library;   ///< shipped and the job's own
-    std::string named_files; ///< texts of the files that the job names (not the drawing), one after the other
+    shop::Library library;          ///< shipped and the job's own
+    std::vector<std::string> notes; ///< what the shop's log changed
+    std::string named_files;        ///< texts of the files that the job names (not the drawing), one after the other
 };
 
 /// Reads a file that the job names (a machine, a cutter), relative to the job file.

@@ -49,7 +49,7 @@ class InputText {
 void add_shop(InputText& text, const Job& job) {
     text << job.named_files << json_of(job.machine).dump();
     for (const shop::Cutter& cutter : job.cutters)
-        text << cutter.name;
+        text << cutter.name << cutter.DC;
     for (const auto& [material, cutter] : job.cutter_for)
         text << material << cutter;
 }

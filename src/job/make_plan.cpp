@@ -99,6 +99,7 @@ Result<Plan> make_plan(const Job& job, const drawing::Drawing& drawing, const Pl
     Plan plan;
     plan.title = job.title;
     plan.machine = job.machine;
+    plan.notes = job.notes;
     for (const drawing::Note& note : drawing.notes)
         plan.notes.push_back("drawing: " + note.text);
 

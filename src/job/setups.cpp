@@ -73,6 +73,14 @@ Result<PlannedProgram> program_of(const Job& job, const PlannedSetup& setup, con
     return PlannedProgram{setup.name + "-" + cutter.name + ".nc", cutter.name, seconds, run.n, std::move(text).value()};
 }
 
+/// All feeds of one feature, by a factor.
+void scale_feeds(toolpath::CutterRun& run, const std::string& feature, double factor) {
+    for (toolpath::Workingstep& step : run.steps)
+        if (step.feature == feature)
+            for (motion::Move& move : step.moves)
+                move.feed *= factor;
+}
+
 Problem in_setup(Problem problem, const Job& job, const shop::Sheet& sheet) {
     if (problem.file.empty()) {
         problem.file = job.file;
@@ -178,7 +186,7 @@ double room_for_spindle(const shop::Sheet& sheet, const shop::Cutter& cutter, co
 }
 
 Result<BuiltSetup> build_piece_setup(const Job& job, const shop::Sheet& sheet, const std::vector<PlannedPiece*>& pieces,
-                                     const std::vector<PlannedSeam>& seams) {
+                                     const std::vector<PlannedSeam>& seams, const SetupVariation& variation) {
     const shop::Material& material = *find_material(job.library, sheet.material);
     const shop::Cutter& cutter = *std::find_if(job.cutters.begin(), job.cutters.end(),
                                                [&](const auto& c) { return c.name == pieces.front()->cutter; });
@@ -202,18 +210,20 @@ Result<BuiltSetup> build_piece_setup(const Job& job, const shop::Sheet& sheet, c
     std::vector<toolpath::ProfileFeature> features;
     for (std::size_t i = 0; i < pieces.size(); ++i) {
         const holding::PartHold& part = hold.parts[i];
-        pieces[i]->skin = part.skin;
+        pieces[i]->skin = variation.skin.empty() ? part.skin : variation.skin[i];
         pieces[i]->tabs = part.tabs;
         for (holding::Tab& tab : pieces[i]->tabs)
             tab.base = tab.width + 2 * tab.thickness * side_per_height;
         pieces[i]->margin = part.margin;
-        const double floor = part.skin > 0 ? part.skin : -below_the_sheet(job.machine);
+        const double floor = pieces[i]->skin > 0 ? pieces[i]->skin : -below_the_sheet(job.machine);
         features.push_back({"profile " + pieces[i]->id, parts[i].outline, floor, part.tabs});
         for (const std::string& proposal : part.proposals)
             setup.notes.push_back(pieces[i]->id + ": " + proposal);
     }
     auto run = toolpath::profile_run(features, technology, frame, job.machine);
     if (!run) return in_setup(run.problem(), job, sheet);
+    for (std::size_t i = 0; i < variation.feed.size(); ++i)
+        scale_feeds(run.value(), features[i].name, variation.feed[i]);
     auto program = program_of(job, setup, run.value(), cutter, frame);
     if (!program) return in_setup(program.problem(), job, sheet);
     setup.programs.push_back(std::move(program).value());

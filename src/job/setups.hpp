@@ -28,10 +28,17 @@ struct BuiltSetup {
 /// corner, where Z is set. 0 unless three points or more are measured.
 [[nodiscard]] double surface_shift(const shop::Sheet& sheet, const plane::Shape& area);
 
+/// What a coupon tries, piece by piece; empty: as planned.
+struct SetupVariation {
+    std::vector<double> skin; ///< mm
+    std::vector<double> feed; ///< share of the planned feed
+};
+
 /// Cuts pieces out of one sheet. Fills skin, tabs and margin of the pieces given.
 [[nodiscard]] Result<BuiltSetup> build_piece_setup(const Job& job, const shop::Sheet& sheet,
                                                    const std::vector<PlannedPiece*>& pieces,
-                                                   const std::vector<PlannedSeam>& seams);
+                                                   const std::vector<PlannedSeam>& seams,
+                                                   const SetupVariation& variation = {});
 
 /// Clears the tray's recess. `cutters`: largest first, the last one finishes the wall.
 [[nodiscard]] Result<BuiltSetup> build_tray_setup(const Job& job, const shop::Sheet& sheet, const PlannedTray& tray,

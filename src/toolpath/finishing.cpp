@@ -27,6 +27,23 @@ std::optional<Lead> lead_within(const FinishWay& way, double s, const FinishRule
     return std::nullopt;
 }
 
+/// Steps of the finishing pass: as few as `ap` allows; where one of them would cut a slot deeper than roughing may,
+/// the layer that roughing left gets steps of its own.
+std::vector<double> finishing_steps(const FinishWay& way, const FinishRules& rules) {
+    std::vector<double> steps = passes(way.top, way.floor, rules.ap);
+    double above = way.top;
+    bool gentle = true;
+    for (const double z : steps) {
+        gentle = gentle && std::min(above, way.open) - z <= rules.slot_ap + 1e-6;
+        above = z;
+    }
+    if (gentle || way.open >= way.top) return steps;
+    steps = passes(way.top, way.open, rules.ap);
+    for (const double z : passes(way.open, way.floor, std::min(rules.ap, rules.slot_ap)))
+        steps.push_back(z);
+    return steps;
+}
+
 } // namespace
 
 std::vector<double> passes(double top, double floor, double ap) {
@@ -78,7 +95,7 @@ void finish(Pen& pen, const FinishWay& way, const Start& start, const FinishRule
         const auto nearest = open_border.nearest(p);
         return nearest ? nearest->at : p;
     };
-    for (const double z : passes(way.top, way.floor, rules.ap)) {
+    for (const double z : finishing_steps(way, rules)) {
         const double open = std::max(z, way.open);
         const double end = start.s + track.length() + overlap_of(way, rules);
         const Heights heights =

@@ -22,6 +22,7 @@ struct LeadForm {
 struct FinishRules {
     Feeds feeds;
     double ap = 0;
+    double slot_ap = 1e9; ///< mm; below what roughing has cleared the pass cuts a full slot: none deeper than this
     double ramp_angle = 3, tab_angle = 20; ///< degrees
     bool climb = true;
     std::vector<LeadForm> leads; ///< tried in turn

@@ -141,6 +141,7 @@ void finish_layer(Pen& pen, Layer& layer, const Technology& technology) {
     room.start = intersect(account, inset(thinned(layer.cleared, kAccount), radius - 2 * kTouch));
     FinishRules rules{finishing_feeds(technology),
                       technology.finish.setting.ap,
+                      technology.rough.setting.ap,
                       ramp_angle_of(technology.rough.setting, technology.cutter),
                       20,
                       technology.climb,

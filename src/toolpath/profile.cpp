@@ -44,14 +44,16 @@ Cut cut_of(const Technology& technology, const SheetFrame& frame) {
     const double tab_angle = tab_side_angle(technology);
     const double widening = std::max(0.0, rough.slot_width - technology.cutter.DC);
     const double width = std::max(0.0, technology.finish_allowance) + 0.5 * widening;
+    // Not more chips per minute than in a roughing pass.
+    const double slot_ap = rough.ap * std::min(1.0, rough.vf / technology.finish.setting.vf);
     return {frame,
             {rough.vf, rough.plunge_feed},
             rough.ap,
             ramp_angle,
             tab_angle,
             widening,
-            {finishing_feeds(technology), technology.finish.setting.ap, ramp_angle, tab_angle, technology.climb,
-             leads_in_a_slot(technology.cutter.radius(), width)}};
+            {finishing_feeds(technology), technology.finish.setting.ap, slot_ap, ramp_angle, tab_angle,
+             technology.climb, leads_in_a_slot(technology.cutter.radius(), width)}};
 }
 
 /// One time around at z, coming down from z0 along the way; ends clear of the tabs. Gives the position of the end.

@@ -1,6 +1,7 @@
 // Worked examples of speeds, feeds, chips and power. "published": the answer stands in the source.
 
 #include "cutting/kinematics.hpp"
+#include "shop/machine.hpp"
 
 #include <gtest/gtest.h>
 #include <rapidcheck/gtest.h>
@@ -60,6 +61,36 @@ TEST(Kinematics, FaceMillPowerAndTorque) {
     EXPECT_DOUBLE_EQ(power, 8437.5);
     EXPECT_NEAR(torque_of(power, 300), 268.57, 0.01);
     EXPECT_NEAR(power_of(torque_of(power, 300), 300), power, 1e-9);
+}
+
+// Textbook statement after Kalpakjian, from memory; answers computed: slab milling of 300 × 100.
+TEST(Kinematics, SlabMillPowerTorqueAndTime) {
+    const double vf = 100 * 20 * 0.25, q = removal_rate(3, 100, vf), approach = std::sqrt(3.0 * (50 - 3));
+    EXPECT_DOUBLE_EQ(vf, 500);
+    EXPECT_DOUBLE_EQ(q, 150'000);
+    EXPECT_WITHIN(q / 60 * 3, 7500, 0.002);
+    EXPECT_WITHIN(torque_of(7500, 100), 716.2, 0.002);
+    EXPECT_WITHIN(approach, 12.25, 0.04) << "the printed approach is √(3 · 50)";
+    EXPECT_WITHIN(std::sqrt(3.0 * 50), 12.25, 0.002);
+    EXPECT_WITHIN((300 + std::sqrt(3.0 * 50)) / vf * 60, 37.5, 0.002);
+}
+
+// Handbook form (Machinery's Handbook, power constant published, factors from memory); answers computed, inches.
+TEST(Kinematics, HandbookPower) {
+    const double q = 12 * 350 * 0.016 * 0.100, cutting = 0.62 * 0.94 * q * 1.30;
+    EXPECT_WITHIN(q, 6.72, 0.001);
+    EXPECT_WITHIN(cutting, 5.091, 0.001);
+    EXPECT_WITHIN(cutting / 0.80, 6.364, 0.001);
+}
+
+// Synthetic: 2.2 kW at 24,000 rev/min, constant torque: 0.8754 N·m, and half of the power at half of the speed.
+TEST(Kinematics, ConstantTorqueSpindle) {
+    shop::Spindle spindle;
+    spindle.power = 2200;
+    spindle.constant_power_from = 24'000;
+    EXPECT_WITHIN(torque_of(2200, 24'000), 0.8754, 1e-4);
+    EXPECT_WITHIN(shop::power_at(spindle, 12'000), 1100, 1e-4);
+    EXPECT_WITHIN(torque_of(shop::power_at(spindle, 12'000), 12'000), 0.8754, 1e-4);
 }
 
 // Synthetic, exact: the 3-4-5 triangle. D 10, ae 1, fz 0.05.

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { arranged } from "./bench";
 
-const room = { width: 900, height: 600, gap: 20, header: 30, least: 0.3 };
+const room = { width: 900, height: 600, gap: 20, header: 30, narrowest: 0, least: 0.3 };
 const sizes = [[400, 180], [400, 180], [300, 190], [560, 260], [240, 160], [560, 480]] as const;
 
 describe("bench", () => {
@@ -23,6 +23,10 @@ describe("bench", () => {
         expect(apart).toBe(true);
       });
     });
+  });
+
+  it("leaves every sheet room for its name", () => {
+    expect(arranged([[40, 40], [400, 400]], { ...room, narrowest: 150 }).slots[0]?.width).toBe(150);
   });
 
   it("gets longer rather than too small, and never wider", () => {

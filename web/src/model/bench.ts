@@ -20,6 +20,8 @@ export interface BenchRoom {
   readonly gap: number;
   /** Pixels above each sheet for its name. */
   readonly header: number;
+  /** Least pixels across for a sheet with its name. */
+  readonly narrowest: number;
   /** Least pixels per millimetre; the bench gets longer than its room rather than smaller than this. */
   readonly least: number;
 }
@@ -44,7 +46,7 @@ function packed(sizes: readonly Size[], order: readonly number[], scale: number,
   let height = 0;
   for (const i of order) {
     const [w, h] = sizes[i] ?? [0, 0];
-    const width = w * scale;
+    const width = Math.max(w * scale, room.narrowest);
     const tall = h * scale + header;
     let best: { left: number; top: number } | undefined;
     for (const step of sky) {
@@ -73,21 +75,23 @@ function lowered(sky: readonly Step[], by: Step): Step[] {
   return [...rest, by].sort((a, b) => a.left - b.left);
 }
 
-/** The largest scale at which all sheets are in the room, but no less than `least`: then the bench gets longer. */
+const scalesTried = 64;
+
+/**
+ * The largest scale at which all sheets are in the room, but no less than `least`: then the bench gets longer. A packing
+ * may fail at one scale and succeed at a larger one, so scales are tried from the largest down.
+ */
 export function arranged(sizes: readonly Size[], room: BenchRoom): Arrangement {
-  const given = sizes.map((_, i) => i);
-  const tallFirst = [...given].sort((a, b) => (sizes[b]?.[1] ?? 0) - (sizes[a]?.[1] ?? 0) || a - b);
-  const widest = Math.max(1, ...sizes.map((s) => s[0]));
-  const most = room.width / widest;
+  const by = (key: (size: Size) => number) =>
+    sizes.map((_, i) => i).sort((a, b) => key(sizes[b] ?? [0, 0]) - key(sizes[a] ?? [0, 0]) || a - b);
+  const orders = [by(() => 0), by((s) => s[1]), by((s) => s[0] * s[1])]; // as given, the tallest first, the largest first
+  const most = room.width / Math.max(1, ...sizes.map((s) => s[0]));
   const least = Math.min(room.least, most);
   const at = (scale: number) =>
-    [given, tallFirst].flatMap((order) => packed(sizes, order, scale, room) ?? []).sort((a, b) => a.height - b.height)[0];
-  let low = least;
-  let high = most;
-  for (let i = 0; i < 24; ++i) {
-    const middle = i === 0 ? most : (low + high) / 2;
-    if ((at(middle)?.height ?? Infinity) <= room.height) low = middle;
-    else high = middle;
+    orders.flatMap((order) => packed(sizes, order, scale, room) ?? []).sort((a, b) => a.height - b.height)[0];
+  for (let i = 0; i < scalesTried; ++i) {
+    const tried = at(most * (least / most) ** (i / (scalesTried - 1)));
+    if (tried && tried.height <= room.height) return tried;
   }
-  return at(low) ?? { scale: low, slots: [], height: 0 };
+  return at(least) ?? { scale: least, slots: [], height: 0 };
 }

@@ -1,6 +1,6 @@
 // Sheets: what lies where, side by side and to one scale; moved by hand, checked at once.
 import { useSignal } from "@preact/signals";
-import { useEffect, useRef } from "preact/hooks";
+import { useEffect, useMemo, useRef } from "preact/hooks";
 import { arranged, type BenchRoom } from "../../model/bench";
 import { PlanGate } from "../plan/PlanGate";
 import { Board } from "./Board";
@@ -12,6 +12,7 @@ import "./panel.css";
 
 /** Pixels above each sheet for its name; more where fingers point. */
 const header = matchMedia("(pointer: coarse)").matches ? 66 : 42;
+const narrowest = header > 50 ? 180 : 150;
 const gap = 22;
 const margin = 18;
 const ruler = 18;
@@ -48,8 +49,9 @@ function Bench() {
   }, []);
   const shown = closeUp.value === "" ? sheets.value : sheets.value.filter((s) => s.name === closeUp.value);
   const list = shown.length > 0 ? shown : sheets.value;
-  const room: BenchRoom = { width: size.value.width - 2 * margin, height: size.value.height - 2 * margin - ruler, gap, header, least: 0.42 };
-  const { scale, slots, height } = arranged(list.map((s) => s.size), room);
+  const room: BenchRoom = { width: size.value.width - 2 * margin, height: size.value.height - 2 * margin - ruler, gap, header, narrowest, least: 0.42 };
+  const sizes = list.map((s) => s.size);
+  const { scale, slots, height } = useMemo(() => arranged(sizes, room), [JSON.stringify([sizes, room])]);
   return (
     <section class="bench" aria-label="Sheets" ref={box}>
       <div class="all" style={{ height: `${height + 2 * margin + ruler}px` }}>

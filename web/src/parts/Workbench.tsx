@@ -24,7 +24,7 @@ function stored(key: string, otherwise: number): number {
 
 export function Workbench({ name, bench, benchName, kind, height: usual = 216, children }: Props) {
   const key = `kerfwright-bench-${name}`;
-  const [height, setHeight] = useState(() => stored(key, usual));
+  const [height, setHeight] = useState(() => stored(key, innerHeight > 1000 ? 1.4 * usual : usual));
   const most = () => Math.max(LEAST, Math.round(innerHeight * 0.62));
   const set = (value: number) => {
     const next = Math.round(Math.min(most(), Math.max(LEAST, value)));

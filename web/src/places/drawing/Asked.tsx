@@ -1,14 +1,16 @@
 // What is asked of the whole set: its size, the gaps, the detail, the tray.
 import { edit } from "../../api/store";
-import type { Edit, EditPath, Job, TomlValue } from "../../model/api";
+import type { Drawing, Edit, EditPath, Job, TomlValue } from "../../model/api";
 import { ChoiceField, NumberField } from "../../parts/Field";
 
 function set(label: string, path: EditPath, value: TomlValue): void {
   void edit(label, () => [{ path, value }]);
 }
 
-export function Asked({ job }: { job: Job }) {
+export function Asked({ job, drawing }: { job: Job; drawing: Drawing }) {
   const { fit, tray } = job;
+  // No width in the job: as drawn.
+  const now = job.drawing.width > 0 ? job.drawing.width : Math.round(10 * drawing.width) / 10;
   const width = (value: number | null) => {
     if (value === null) return;
     // A width and a factor exclude each other.
@@ -18,7 +20,7 @@ export function Asked({ job }: { job: Job }) {
   return (
     <div class="asked">
       <h2>Asked for</h2>
-      <NumberField label="Finished width" unit="mm" least={1} step={1} value={job.drawing.width} onChange={width} />
+      <NumberField label="Finished width" unit="mm" least={1} step={1} value={now} onChange={width} />
       <NumberField label="Gap, pieces" unit="mm" least={0} most={5} step={0.05} value={fit.clearance} onChange={(v) => v !== null && set(`gap ${v} mm`, ["fit", "clearance"], v)} />
       <NumberField label="Gap, tray" unit="mm" least={0} most={10} step={0.05} value={fit.tray_clearance} onChange={(v) => v !== null && set(`gap to the tray ${v} mm`, ["fit", "tray_clearance"], v)} />
       <NumberField label="Detail" unit="mm" least={0} most={5} step={0.05} value={fit.detail} onChange={(v) => v !== null && set(`detail ${v} mm`, ["fit", "detail"], v)} />

@@ -20,7 +20,7 @@ export function Bench({ job, drawing, shop, looks }: Props) {
     <>
       <Choosing job={job} drawing={drawing} />
       <Materials job={job} shop={shop} looks={looks} chosen={chosen.value} />
-      <Asked job={job} />
+      <Asked job={job} drawing={drawing} />
       <Faults drawing={drawing} />
     </>
   );

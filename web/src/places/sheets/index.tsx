@@ -49,7 +49,8 @@ function Bench() {
   }, []);
   const shown = closeUp.value === "" ? sheets.value : sheets.value.filter((s) => s.name === closeUp.value);
   const list = shown.length > 0 ? shown : sheets.value;
-  const room: BenchRoom = { width: size.value.width - 2 * margin, height: size.value.height - 2 * margin - ruler, gap, header, narrowest, least: 0.42 };
+  const tall = useSteadyHeight(size.value.height, `${size.value.width} ${innerHeight} ${list.map((s) => s.name).join(" ")}`);
+  const room: BenchRoom = { width: size.value.width - 2 * margin, height: tall - 2 * margin - ruler, gap, header, narrowest, least: 0.42 };
   const sizes = list.map((s) => s.size);
   const { scale, slots, height } = useMemo(() => arranged(sizes, room), [JSON.stringify([sizes, room])]);
   return (
@@ -68,6 +69,14 @@ function Bench() {
       </p>
     </section>
   );
+}
+
+/** The greatest height so far: a notice that comes above the bench must not move the sheets under the hand. */
+function useSteadyHeight(height: number, key: string): number {
+  const known = useRef({ key: "", height: 0 });
+  if (known.current.key !== key) known.current = { key, height };
+  else if (height > known.current.height) known.current.height = height;
+  return known.current.height;
 }
 
 /** A round length of about 100 pixels. */

@@ -50,10 +50,10 @@ describe("a newcomer", () => {
       await (await chooser).setFiles(drawingFile);
       await page.locator(".piece").first().waitFor();
       await click(".swatch >> nth=0"); // all of one colour of the drawing
-      await click(".material:has-text('walnut')");
+      await click("button.material:has-text('walnut')");
       await page.locator(".path .word", { hasText: "1 sheet missing" }).waitFor();
-      await click("[data-piece=granite]");
-      await click(".material:has-text('acrylic')");
+      await click("[data-piece=marl]");
+      await click("button.material:has-text('acrylic')");
       await page.locator(".path .word", { hasText: "2 sheets missing" }).waitFor();
       await click(".path a[href='#/shelf']");
       await click(".missing button");
@@ -66,7 +66,7 @@ describe("a newcomer", () => {
       console.log(`newcomer: ${actions} pointer actions`);
       expect(actions).toBeLessThanOrEqual(12);
       const job = readFileSync(join(empty.folder, "island", "job.toml"), "utf8");
-      expect(job).toContain('"granite" = "acrylic"');
+      expect(job).toContain('"marl" = "acrylic"');
       expect(job).toContain("# 95.6 x 102.0 mm"); // the comments stay
       await shot(page, "newcomer");
     } finally {
@@ -112,12 +112,13 @@ describe("drawing", () => {
       await page.mouse.up();
       expect(await selected.count()).toBeGreaterThan(2);
       await page.getByLabel("Choose by name or pattern").fill("tuff-*");
-      await page.locator(".material", { hasText: "oak" }).click();
+      await page.locator("button.material", { hasText: "oak" }).click();
       await expect.poll(() => jobText(own)).toContain('"tuff-upper"');
       await page.locator(".path .word", { hasText: "1 sheet missing" }).waitFor();
       await page.keyboard.press("Escape");
       await page.getByRole("button", { name: "Undo" }).click();
       await expect.poll(() => jobText(own)).toBe(before);
+      await page.locator("button[aria-label=Redo]:enabled").waitFor();
       await page.locator("main").focus();
       await page.keyboard.press("Control+Shift+Z");
       await expect.poll(() => jobText(own)).toContain('"tuff-upper"');
@@ -138,7 +139,7 @@ describe("drawing", () => {
       writeFileSync(join(own.folder, "job.toml"), theirs);
       await page.getByRole("button", { name: "Take theirs" }).waitFor();
       await piece("peat").click();
-      await page.locator(".material", { hasText: "maple" }).click();
+      await page.locator("button.material", { hasText: "maple" }).click();
       await page.locator(".notice.finding").first().waitFor();
       expect(jobText(own)).toBe(theirs);
       await page.getByRole("button", { name: "Take theirs" }).click();
@@ -176,9 +177,10 @@ describe("drawing", () => {
       await page.keyboard.press("ArrowDown");
       await page.keyboard.press("Space");
       expect(await page.locator(".piece[aria-selected=true]").count()).toBe(2);
-      await page.locator(".material", { hasText: "walnut" }).focus();
+      await page.locator("button.material", { hasText: "walnut" }).focus();
       await page.keyboard.press("Enter");
       await expect.poll(() => jobText(own)).toMatch(/"gabbro"\s*=\s*"walnut"/);
+      await page.locator("button[aria-label=Undo]:enabled").waitFor();
       await page.locator("main").focus();
       await page.keyboard.press("Control+z");
       await expect.poll(() => jobText(own)).toMatch(/"gabbro"\s*=\s*"aluminium-6061"/);

@@ -199,7 +199,7 @@ function Label({ text, place, pixel, about, chosen }: LabelProps) {
         {text}
       </text>
       {two && (
-        <text class="material" style={{ fontSize: `${small}px`, strokeWidth: `${3 * pixel}px` }} dy={1.15 * small}>
+        <text class="about" style={{ fontSize: `${small}px`, strokeWidth: `${3 * pixel}px` }} dy={1.15 * small}>
           {about}
         </text>
       )}

@@ -106,18 +106,17 @@ void give(Solid& solid, const Take& take) {
     solid.dirty = true;
 }
 
-plane::Shape give_up(Solid& claimant, const plane::Polygon& place) {
+void give_up(Solid& claimant, const plane::Polygon& place) {
     const double radius = claimant.radius;
     const plane::Box box = plane::bounds(place);
     const plane::Vec middle = (box.low + box.high) * 0.5;
     const plane::Polygon seed{plane::rectangle(middle - plane::Vec{1e-3, 1e-3}, middle + plane::Vec{1e-3, 1e-3}), {}};
     const double reach = 0.5 * plane::length(box.high - box.low);
     const plane::OffsetOptions options{kArcTolerance, plane::OffsetOptions::Join::round};
-    plane::Shape hole = plane::offset(reach < radius ? plane::Shape{seed} : plane::Shape{place}, radius, options);
+    const plane::Shape hole = plane::offset(reach < radius ? plane::Shape{seed} : plane::Shape{place}, radius, options);
     claimant.skeleton = plane::without_specks(less(claimant.skeleton, hole), 1e-8);
     claimant.edges.reset();
     claimant.dirty = true;
-    return hole;
 }
 
 plane::Shape eased_shape(const Solid& solid) {

@@ -51,7 +51,7 @@ void index_edges(Solid& solid);
 void give(Solid& solid, const Take& take);
 
 /// The claimant gives up: a disc of its own cutter is let in over the place, which then belongs to nobody.
-[[nodiscard]] plane::Shape give_up(Solid& claimant, const plane::Polygon& place);
+void give_up(Solid& claimant, const plane::Polygon& place);
 
 [[nodiscard]] plane::Shape eased_shape(const Solid& solid);
 

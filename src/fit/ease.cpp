@@ -19,10 +19,6 @@ constexpr int kMostSweeps = 40;
 constexpr double kLakeArea = 5; ///< mm²; larger parts of the tray stay with it as posts
 constexpr double kDust = 1e-4;  ///< mm²
 
-void append(plane::Shape& shape, const plane::Shape& more) {
-    shape.insert(shape.end(), more.begin(), more.end());
-}
-
 double contact(const plane::Polygon& part, const plane::Shape& body) {
     const plane::EdgeIndex index(body);
     double touching = 0;
@@ -69,7 +65,6 @@ class Easing {
             solids_.push_back(std::move(solid));
         }
         find_neighbours(solids_);
-        eased_.cuts.resize(bodies.all.size());
         order_.resize(bodies.all.size());
         std::iota(order_.begin(), order_.end(), std::size_t{0});
         // Small pieces first, the tray last: the order that moves least (docs/fit.md).
@@ -113,7 +108,6 @@ class Easing {
     }
 
     void settle(std::size_t i, const Take& take) {
-        append(eased_.cuts[take.from], take.cut);
         if (eased_.sweeps < kPatientSweeps) return give_to(i, take);
         // The tray can be cut wider without harm to any piece, so it gives up first.
         const bool tray_yields = take.from == bodies_.tray;
@@ -121,7 +115,7 @@ class Easing {
         const std::size_t other = tray_yields ? i : take.from;
         for (const plane::Polygon& place : take.disputed) {
             if (tray_yields && solids_[claimant].radius <= 0) return give_to(i, take);
-            append(eased_.cuts[claimant], give_up(solids_[claimant], place));
+            give_up(solids_[claimant], place);
             eased_.voids.push_back({claimant, other, plane::bounds(place)});
         }
     }
@@ -168,7 +162,6 @@ class Easing {
 
     void hand_over(std::size_t from, const plane::Polygon& part) {
         const plane::Shape cut = nudged({part}, kNudge);
-        append(eased_.cuts[from], cut);
         Solid& loser = solids_[from];
         loser.skeleton = plane::without_specks(less(loser.skeleton, cut), 1e-8);
         std::erase_if(loser.fill, [&](const plane::Polygon& fill) {
@@ -210,8 +203,7 @@ class Easing {
 } // namespace
 
 plane::Shape lost_parts(const Bodies& bodies, const Eased& eased, std::size_t body) {
-    const plane::Shape cut = shared(bodies.all[body].drawn, eased.cuts[body]);
-    return thick(beyond(eased.shapes[body], cut));
+    return thick(plane::subtract(bodies.all[body].drawn, eased.shapes[body]));
 }
 
 Eased ease(const Bodies& bodies, int threads) {

@@ -19,14 +19,13 @@ struct Void {
 
 struct Eased {
     std::vector<plane::Shape> shapes; ///< E_i, one for each body; disjoint to within kNoise; empty: the body is lost
-    std::vector<plane::Shape> cuts;   ///< what was cut from each body on the way; may overlap, and may have come back
     std::vector<HandOver> hand_overs;
     std::vector<Void> voids;
     int sweeps = 0;
     bool at_rest = false; ///< no two closings overlap any more
 };
 
-/// The parts of the drawn body that easing took from it.
+/// The parts of the drawn body that easing took from it, those thicker than noise.
 [[nodiscard]] plane::Shape lost_parts(const Bodies& bodies, const Eased& eased, std::size_t body);
 
 [[nodiscard]] Eased ease(const Bodies& bodies, int threads);

@@ -237,22 +237,21 @@ void Editor::change_line(const TomlEntry& entry, const Json& was, const Json& no
 
 /// A table made of lines and headers, or an array of such tables: what differs, one by one.
 void Editor::change_table(const Path& path, const Json& was, const Json& now) {
-    const Json before = was;
-    if (before.is_object() && now.is_object()) {
-        for (const auto& [key, value] : before.items())
+    if (was.is_object() && now.is_object()) {
+        for (const auto& [key, value] : was.items())
             if (!now.contains(key)) remove(with(path, key));
         for (const auto& [key, value] : now.items())
-            if (!before.contains(key) || before.at(key) != value) set(with(path, key), value);
+            if (!was.contains(key) || was.at(key) != value) set(with(path, key), value);
         return;
     }
     const bool tables =
         now.is_array() && std::all_of(now.begin(), now.end(), [](const Json& v) { return v.is_object(); });
-    if (!before.is_array() || !tables)
+    if (!was.is_array() || !tables)
         throw CannotEdit{shown(path) + " is a table and cannot become a plain value", "remove it first"};
-    for (std::size_t i = before.size(); i > now.size(); --i)
+    for (std::size_t i = was.size(); i > now.size(); --i)
         remove(with(path, i - 1));
     for (std::size_t i = 0; i < now.size(); ++i)
-        i < before.size() ? set(with(path, i), now[i]) : append(path, now[i]);
+        i < was.size() ? set(with(path, i), now[i]) : append(path, now[i]);
 }
 
 void Editor::set(const Path& path, const Json& value) {
@@ -272,7 +271,7 @@ void Editor::set(const Path& path, const Json& value) {
         change_value(*place.value, *found, value, patches);
         apply(std::move(patches));
     } else {
-        change_table(path, *found, value);
+        change_table(path, Json(*found), value); // a copy: the tree changes under it
     }
     set_in(tree_, path, value);
 }

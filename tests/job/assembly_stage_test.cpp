@@ -95,6 +95,7 @@ TEST(AssemblyStage, TheSetIsPutTogetherAsTheProgramsLeaveIt) {
     plan.pieces[0].placement = {310.5, 20.25, 90};
     plan.tray.placement = {500, 400, 180};
     plan.assembly.slack = 0.1;
+    plan.assembly.samples = 1;
     Proof same = proof_of(plan, 0);
     check_assembly(same, plan, 1);
     ASSERT_TRUE(same.assembly);
@@ -119,6 +120,11 @@ TEST(AssemblyStage, TheSetIsPutTogetherAsTheProgramsLeaveIt) {
     half.setups.pop_back();
     check_assembly(half, plan, 1);
     EXPECT_FALSE(half.assembly) << "one setup alone is no set";
+
+    plan.assembly.samples = 0;
+    Proof alone = proof_of(plan, 0);
+    check_assembly(alone, plan, 1);
+    EXPECT_FALSE(alone.assembly) << "a piece cut again is not put together";
 }
 
 } // namespace

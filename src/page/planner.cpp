@@ -2,6 +2,7 @@
 
 #include "job/output.hpp"
 
+#include <malloc.h>
 #include <nlohmann/json.hpp>
 
 #include <algorithm>
@@ -243,6 +244,8 @@ void Planner::work(const std::stop_token& ending) {
             waiting_.reset();
         }
         execute(*run);
+        run.reset();
+        ::malloc_trim(0); // a plan's many small values leave holes: give the memory back, so that it stays flat
     }
 }
 

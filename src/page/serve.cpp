@@ -3,6 +3,8 @@
 #include "page/browser.hpp"
 #include "page/http.hpp"
 
+#include <malloc.h>
+
 #include <csignal>
 #include <optional>
 #include <thread>
@@ -33,6 +35,7 @@ void watch(const std::stop_token& over, HttpServer& server) {
 
 Result<Done> serve(const ServeOptions& options) {
     // Signals are blocked before the first thread begins, so that only the one that waits for them gets them.
+    ::mallopt(M_ARENA_MAX, 4); // not one heap of holes for each of many threads
     const sigset_t signals = ending_signals();
     pthread_sigmask(SIG_BLOCK, &signals, nullptr);
 

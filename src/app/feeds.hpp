@@ -18,14 +18,14 @@ struct FeedsSubject {
 
 /// The tap in a recording, as text and JSON; its strongest ring becomes the machine's mode for this cutter.
 /// `stiffness` in N/mm; 0 when nobody measured it.
-struct TapReport {
+struct TapReport { // NOLINT(bugprone-exception-escape): the JSON library's moves are not marked noexcept
     std::string text;
     nlohmann::ordered_json json;
 };
 [[nodiscard]] Result<TapReport> report_tap(FeedsSubject& subject, const std::string& file, double stiffness);
 
 /// What a recording of a cut at about `n` rev/min says.
-struct CutReport {
+struct CutReport { // NOLINT(bugprone-exception-escape): as above
     bool chatter = false;
     std::string text;
     nlohmann::ordered_json json;

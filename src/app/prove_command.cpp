@@ -130,7 +130,8 @@ Result<proof::SetupToProve> setup_of(const job::Job& job, const job::Plan& plan,
     if (!programs) return programs.problem();
     setup.programs = std::move(programs).value();
     for (const auto& [number, name] : tools.value())
-        if (std::none_of(setup.cutters.begin(), setup.cutters.end(), [&](const auto& c) { return c.name == name; }))
+        if (std::none_of(setup.cutters.begin(), setup.cutters.end(),
+                         [&cutter = name](const auto& c) { return c.name == cutter; }))
             setup.cutters.push_back(*find_cutter(job.library, name));
     return setup;
 }

@@ -15,7 +15,7 @@
 namespace kerfwright::job {
 
 /// One change. Values are JSON as TOML has them: no null, whole numbers of 64 bits, finite numbers.
-struct Edit {
+struct Edit { // NOLINT(bugprone-exception-escape): the JSON library's moves are not marked noexcept
     enum class Kind {
         set,    ///< the value at `path` becomes `value`; a key that is missing is made, tables on the way too
         remove, ///< what is at `path`, and its lines

@@ -129,10 +129,8 @@ std::string tray_input(const Job& job, const FitStage& fit, const std::vector<Pl
     for (const shop::Sheet& sheet : job.sheets)
         add_sheet(text, sheet);
     text << fit.wall << fit.wall_as_cut << job.clearance << job.tray_clearance << job.detail;
-    for (const PlannedPiece& piece : pieces) {
+    for (const PlannedPiece& piece : pieces) // wherever they lie: the tray asks for their thickness alone
         add_piece(text, piece);
-        text << piece.placement;
-    }
     return text.take();
 }
 

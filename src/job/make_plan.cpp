@@ -54,13 +54,28 @@ void take(const Job& job, Plan& plan, BuiltSetup built) {
     plan.setups.push_back(std::move(built.setup));
 }
 
+std::vector<PlannedPiece*> pieces_on(Plan& plan, const shop::Sheet& sheet) {
+    std::vector<PlannedPiece*> pieces;
+    for (PlannedPiece& piece : plan.pieces)
+        if (piece.sheet == sheet.name) pieces.push_back(&piece);
+    return pieces;
+}
+
+/// Is every sheet's setup the one of last time?
+bool all_setups_kept(const Job& job, Plan& plan, const KeptStages& kept) {
+    return std::all_of(job.sheets.begin(), job.sheets.end(), [&](const shop::Sheet& sheet) {
+        const auto pieces = pieces_on(plan, sheet);
+        if (pieces.empty()) return true;
+        const auto old = kept.setups.find(sheet.name);
+        return old != kept.setups.end() && old->second.input == setup_input(job, sheet, pieces, plan.seams);
+    });
+}
+
 /// Setups of all sheets with pieces on them, in the order of the job file.
 Result<Done> piece_setups(const Job& job, Plan& plan, const PlanOptions& options, KeptStages& kept) {
     std::map<std::string, Kept<PieceSetup>> setups;
     for (const shop::Sheet& sheet : job.sheets) {
-        std::vector<PlannedPiece*> on_it;
-        for (PlannedPiece& piece : plan.pieces)
-            if (piece.sheet == sheet.name) on_it.push_back(&piece);
+        const std::vector<PlannedPiece*> on_it = pieces_on(plan, sheet);
         if (on_it.empty()) continue;
         if (options.stop.stop_requested()) return stopped();
         std::optional<Kept<PieceSetup>> slot;
@@ -123,7 +138,7 @@ Result<Plan> make_plan(const Job& job, const drawing::Drawing& drawing, const Pl
     if (!layout) return layout.problem();
     take_places(job, layout.value(), plan.pieces);
 
-    if (!begin("setups", false)) return stopped();
+    if (!begin("setups", all_setups_kept(job, plan, kept))) return stopped();
     if (auto built = piece_setups(job, plan, options, kept); !built) return built.problem();
 
     if (job.tray) {

@@ -170,7 +170,8 @@ TEST(Holding, TabsKeepOffTightSpotsWhereTheyCan) {
     PartToHold part = rectangle_part(120, 80);
     const cutting::FeedPlan rough = feeds("mdf", "flat-3", 6);
     part.tight_spots = {{{110, 50}, 20}, {{50, 90}, 15}};
-    for (const Tab& tab : held({part}, sheet_of("mdf", {Hold::tabs}), rough).parts[0].tabs)
+    const SetupHold kept_off = held({part}, sheet_of("mdf", {Hold::tabs}), rough);
+    for (const Tab& tab : kept_off.parts[0].tabs)
         for (const auto& [at, radius] : part.tight_spots)
             EXPECT_GE(plane::distance(tab.at, at), radius);
     part.tight_spots = {{{110, 90}, 500}}; // nowhere is better: tabs come first

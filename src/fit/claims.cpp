@@ -20,7 +20,7 @@ plane::Shape those_meeting(const plane::Shape& shape, const std::vector<plane::B
 
 /// Fills that may meet the other solid. A fill touches its own skeleton, which shares no area with the other's; so
 /// where no edge of the other comes near, all is outside it.
-plane::Shape those_near(const plane::Shape& fills, const std::vector<plane::Box>& boxes, const Solid& other) {
+plane::Shape those_near(const plane::Shape& fills, const std::vector<plane::Box>& boxes, const EasingBody& other) {
     constexpr double kTouching = 0.001; // mm
     plane::Shape near;
     for (std::size_t k = 0; k < fills.size(); ++k) {
@@ -45,7 +45,7 @@ plane::Shape thick(plane::Shape shape) {
     return shape;
 }
 
-plane::Shape refill(Solid& solid) {
+plane::Shape refill(EasingBody& solid) {
     plane::Shape before = std::move(solid.fill);
     std::sort(before.begin(), before.end(), starts_before);
     Closing closing = fit::closing(solid.skeleton, solid.radius);
@@ -63,7 +63,7 @@ plane::Shape refill(Solid& solid) {
     return fresh;
 }
 
-void index_edges(Solid& solid) {
+void index_edges(EasingBody& solid) {
     constexpr std::size_t kMany = 16;
     if (solid.beside.size() < kMany)
         solid.edges.reset();
@@ -71,11 +71,11 @@ void index_edges(Solid& solid) {
         solid.edges.emplace(solid.skeleton);
 }
 
-std::vector<Take> takes_of(const std::vector<Solid>& solids, std::size_t i, const plane::Shape& fills) {
+std::vector<Take> takes_of(const std::vector<EasingBody>& solids, std::size_t i, const plane::Shape& fills) {
     std::vector<Take> takes;
     const std::vector<plane::Box> boxes = boxes_of(fills);
     for (const std::size_t j : solids[i].beside) {
-        const Solid& other = solids[j];
+        const EasingBody& other = solids[j];
         const plane::Shape near = those_near(fills, boxes, other);
         if (near.empty()) continue;
         const std::vector<plane::Box> near_boxes = boxes_of(near);
@@ -93,7 +93,7 @@ std::vector<Take> takes_of(const std::vector<Solid>& solids, std::size_t i, cons
     return takes;
 }
 
-void give(Solid& solid, const Take& take) {
+void give(EasingBody& solid, const Take& take) {
     if (!take.bake.empty()) {
         solid.skeleton = with(solid.skeleton, nudged(take.bake, kNudge));
         std::erase_if(solid.fill, [&](const plane::Polygon& polygon) {
@@ -106,7 +106,7 @@ void give(Solid& solid, const Take& take) {
     solid.dirty = true;
 }
 
-void give_up(Solid& claimant, const plane::Polygon& place) {
+void give_up(EasingBody& claimant, const plane::Polygon& place) {
     const double radius = claimant.radius;
     const plane::Box box = plane::bounds(place);
     const plane::Vec middle = (box.low + box.high) * 0.5;
@@ -119,7 +119,7 @@ void give_up(Solid& claimant, const plane::Polygon& place) {
     claimant.dirty = true;
 }
 
-plane::Shape eased_shape(const Solid& solid) {
+plane::Shape eased_shape(const EasingBody& solid) {
     if (!solid.dirty) return solid.eased;
     if (solid.fill.empty()) return solid.skeleton;
     return plane::without_specks(with(solid.skeleton, nudged(solid.fill, kNudge)), 1e-6);

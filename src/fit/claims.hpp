@@ -11,7 +11,7 @@
 namespace kerfwright::fit {
 
 /// A body on its way to its eased shape, which is skeleton and fills together.
-struct Solid {
+struct EasingBody {
     plane::Shape skeleton;
     plane::Shape fill;                ///< of the skeleton as it was when last looked at
     std::vector<plane::Box> fill_box; ///< of each polygon of `fill`
@@ -38,21 +38,22 @@ struct Take {
 
 /// Fills the solid anew and tells which of its fills are to be looked at: those that were not there before, and those
 /// near a place where a neighbour has grown.
-[[nodiscard]] plane::Shape refill(Solid& solid);
+[[nodiscard]] plane::Shape refill(EasingBody& solid);
 
 /// Puts the edges of a solid with many neighbours in cells, so that most of these find out quickly that they do not
 /// meet it. To be done anew whenever its skeleton has changed.
-void index_edges(Solid& solid);
+void index_edges(EasingBody& solid);
 
 /// What the fills of solid i take from the others.
-[[nodiscard]] std::vector<Take> takes_of(const std::vector<Solid>& solids, std::size_t i, const plane::Shape& fills);
+[[nodiscard]] std::vector<Take> takes_of(const std::vector<EasingBody>& solids, std::size_t i,
+                                         const plane::Shape& fills);
 
 /// The solid gives what is taken.
-void give(Solid& solid, const Take& take);
+void give(EasingBody& solid, const Take& take);
 
 /// The claimant gives up: a disc of its own cutter is let in over the place, which then belongs to nobody.
-void give_up(Solid& claimant, const plane::Polygon& place);
+void give_up(EasingBody& claimant, const plane::Polygon& place);
 
-[[nodiscard]] plane::Shape eased_shape(const Solid& solid);
+[[nodiscard]] plane::Shape eased_shape(const EasingBody& solid);
 
 } // namespace kerfwright::fit

@@ -29,7 +29,7 @@ double contact(const plane::Polygon& part, const plane::Shape& body) {
 }
 
 /// Bodies that may meet must not work at the same time: waves of bodies that are far from each other, in order.
-std::vector<std::vector<std::size_t>> waves_of(const std::vector<Solid>& solids,
+std::vector<std::vector<std::size_t>> waves_of(const std::vector<EasingBody>& solids,
                                                const std::vector<std::size_t>& order) {
     std::vector<std::vector<std::size_t>> waves;
     constexpr std::size_t kNotYet = static_cast<std::size_t>(-1);
@@ -45,9 +45,9 @@ std::vector<std::vector<std::size_t>> waves_of(const std::vector<Solid>& solids,
     return waves;
 }
 
-void find_neighbours(std::vector<Solid>& solids) {
+void find_neighbours(std::vector<EasingBody>& solids) {
     constexpr double kApart = 0.01; // mm
-    for (Solid& solid : solids)
+    for (EasingBody& solid : solids)
         solid.beside.clear();
     for (std::size_t i = 0; i < solids.size(); ++i)
         for (std::size_t j = 0; j < solids.size(); ++j)
@@ -58,7 +58,7 @@ class Easing {
   public:
     Easing(const Bodies& bodies, int threads) : bodies_(bodies), threads_(threads) {
         for (const Body& body : bodies.all) {
-            Solid solid;
+            EasingBody solid;
             solid.skeleton = body.drawn;
             solid.radius = body.easing_radius() > 0 ? body.easing_radius() + kRoom : 0;
             solid.box = plane::bounds(body.drawn);
@@ -94,7 +94,7 @@ class Easing {
             parallel_for(solids_.size(), threads_, [&](std::size_t i) { index_edges(solids_[i]); });
             std::vector<std::vector<Take>> takes(wave.size());
             parallel_for(wave.size(), threads_, [&](std::size_t w) {
-                Solid& solid = solids_[wave[w]];
+                EasingBody& solid = solids_[wave[w]];
                 if (solid.dirty) takes[w] = takes_of(solids_, wave[w], refill(solid));
             });
             for (std::size_t w = 0; w < wave.size(); ++w) {
@@ -162,7 +162,7 @@ class Easing {
 
     void hand_over(std::size_t from, const plane::Polygon& part) {
         const plane::Shape cut = nudged({part}, kNudge);
-        Solid& loser = solids_[from];
+        EasingBody& loser = solids_[from];
         loser.skeleton = plane::without_specks(less(loser.skeleton, cut), 1e-8);
         std::erase_if(loser.fill, [&](const plane::Polygon& fill) {
             return plane::side_of(part, plane::to_grid(plane::inner_point(fill))) != plane::Side::outside;
@@ -183,7 +183,7 @@ class Easing {
         }
         if (!heir) return;
         // Grown by two nudges, so that it certainly joins its heir.
-        Solid& gainer = solids_[*heir];
+        EasingBody& gainer = solids_[*heir];
         gainer.skeleton = with(gainer.skeleton, nudged({part}, 3 * kNudge));
         gainer.box = plane::bounds(gainer.skeleton);
         gainer.edges.reset();
@@ -195,7 +195,7 @@ class Easing {
 
     const Bodies& bodies_;
     int threads_;
-    std::vector<Solid> solids_;
+    std::vector<EasingBody> solids_;
     std::vector<std::size_t> order_;
     Eased eased_;
 };

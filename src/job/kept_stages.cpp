@@ -144,7 +144,9 @@ std::string assembly_input(const Job& job, const Plan& plan) {
         add_sheet(text, sheet);
     for (const PlannedPiece& piece : plan.pieces) {
         add_piece(text, piece);
-        text << piece.placement.angle_deg; // the grain's direction in the set
+        const shop::Material* material = find_material(job.library, piece.material);
+        if (material == nullptr || material->grain || material->movement_along.value != material->movement_across.value)
+            text << piece.placement.angle_deg; // the grain's direction in the set
     }
     text << plan.tray.wall_as_cut << plan.tray.setup << plan.tray.placement.angle_deg;
     for (const PlannedSetup& setup : plan.setups)

@@ -4,8 +4,8 @@
 #include "base/text_table.hpp"
 #include "cutting/kinematics.hpp"
 #include "cutting/wear.hpp"
-#include "job/files.hpp"
 #include "job/json_values.hpp"
+#include "job/shop_named.hpp"
 
 #include <fmt/format.h>
 
@@ -15,30 +15,12 @@
 namespace kerfwright::app {
 namespace {
 
-/// The value that is named: shipped, or the first one in a TOML file.
-template <class Value, class Read>
-Result<Value> named(const char* what, const std::string& name, const Value* shipped, const std::string& names,
-                    const Read& read) {
-    if (shipped != nullptr) return *shipped;
-    if (!name.ends_with(".toml"))
-        return Problem{"", 0, 0, fmt::format("there is no {} \"{}\"", what, name),
-                       fmt::format("use one of {}, or a TOML file", names)};
-    auto text = job::read_file(name);
-    if (!text) return text.problem();
-    auto values = read(text.value(), name);
-    if (!values) return values.problem();
-    return std::move(values).value().front();
-}
-
 Result<FeedsSubject> subject_of(const FeedsArguments& a) {
-    const shop::Library& library = shop::shipped();
-    auto material = named("material", a.material, find_material(library, a.material), material_names(library),
-                          shop::read_materials);
+    auto material = job::material_named(a.material);
     if (!material) return material.problem();
-    auto cutter = named("cutter", a.cutter, find_cutter(library, a.cutter), cutter_names(library), shop::read_cutters);
+    auto cutter = job::cutter_named(a.cutter);
     if (!cutter) return cutter.problem();
-    auto machine =
-        named("machine", a.machine, find_machine(library, a.machine), machine_names(library), shop::read_machines);
+    auto machine = job::machine_named(a.machine);
     if (!machine) return machine.problem();
     FeedsSubject subject{std::move(material).value(), std::move(cutter).value(), std::move(machine).value(), {}};
     using cutting::Step;

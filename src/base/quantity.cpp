@@ -1,5 +1,7 @@
 #include "base/quantity.hpp"
 
+#include "base/text.hpp"
+
 #include <array>
 #include <charconv>
 #include <cmath>
@@ -73,15 +75,6 @@ constexpr std::string_view kind_of(Dimension dimension) {
         return "a ratio, such as \"40 %\" or 0.4";
     }
     return "a quantity";
-}
-
-std::string_view trimmed(std::string_view text) {
-    const auto is_space = [](char c) { return c == ' ' || c == '\t' || c == '\n' || c == '\r'; };
-    while (!text.empty() && is_space(text.front()))
-        text.remove_prefix(1);
-    while (!text.empty() && is_space(text.back()))
-        text.remove_suffix(1);
-    return text;
 }
 
 /// Takes a number off the front; false when there is none.

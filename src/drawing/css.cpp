@@ -1,5 +1,7 @@
 #include "drawing/css.hpp"
 
+#include "base/text.hpp"
+
 #include <algorithm>
 #include <array>
 
@@ -8,14 +10,6 @@ namespace {
 
 bool is_space(char c) {
     return c == ' ' || c == '\t' || c == '\n' || c == '\r' || c == '\f';
-}
-
-std::string_view trimmed(std::string_view text) {
-    while (!text.empty() && is_space(text.front()))
-        text.remove_prefix(1);
-    while (!text.empty() && is_space(text.back()))
-        text.remove_suffix(1);
-    return text;
 }
 
 std::string lower(std::string_view text) {

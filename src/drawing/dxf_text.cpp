@@ -1,5 +1,6 @@
 #include "drawing/dxf_text.hpp"
 
+#include "base/text.hpp"
 #include "drawing/scaling.hpp"
 
 #include <fmt/format.h>
@@ -11,15 +12,6 @@
 
 namespace kerfwright::drawing {
 namespace {
-
-std::string_view trimmed(std::string_view text) {
-    const auto blank = [](char c) { return c == ' ' || c == '\t' || c == '\r'; };
-    while (!text.empty() && blank(text.front()))
-        text.remove_prefix(1);
-    while (!text.empty() && blank(text.back()))
-        text.remove_suffix(1);
-    return text;
-}
 
 /// Lines that end with LF, CR LF or CR.
 class Lines {

@@ -1,7 +1,8 @@
 #include "job/foreign.hpp"
 
 #include "base/quantity.hpp"
-#include "job/files.hpp"
+#include "base/text.hpp"
+#include "job/shop_named.hpp"
 #include "program/read.hpp"
 
 #include <fmt/format.h>
@@ -12,14 +13,6 @@
 
 namespace kerfwright::job {
 namespace {
-
-std::string_view trimmed(std::string_view text) {
-    while (!text.empty() && (text.front() == ' ' || text.front() == '\t'))
-        text.remove_prefix(1);
-    while (!text.empty() && (text.back() == ' ' || text.back() == '\t'))
-        text.remove_suffix(1);
-    return text;
-}
 
 std::vector<std::string_view> split(std::string_view text, std::string_view at) {
     std::vector<std::string_view> parts;
@@ -88,20 +81,6 @@ Result<shop::Hold> hold_from(const std::string& name) {
         if (name == to_string(hold)) return hold;
     return Problem{"--hold", 0, 0, fmt::format("\"{}\" holds nothing", name),
                    "give tape, clamps, screws, vacuum, skin or tabs"};
-}
-
-Result<shop::Machine> machine_from_name(const std::string& name, const shop::Library& library) {
-    if (const shop::Machine* machine = find_machine(library, name)) return *machine;
-    if (name.find('.') == std::string::npos)
-        return Problem{"--machine", 0, 0, fmt::format("no machine is named \"{}\"", name),
-                       "give one of " + machine_names(library) + ", or a file"};
-    auto text = read_file(name);
-    if (!text) return text.problem();
-    auto machines = shop::read_machines(text.value(), name);
-    if (!machines) return machines.problem();
-    if (machines.value().size() != 1)
-        return Problem{name, 0, 0, "the file does not describe one machine", "keep one [[machine]] in it"};
-    return machines.value().front();
 }
 
 /// Plans of all that a cutter may do in the material: a foreign program does not say which of them a move is.
@@ -211,7 +190,7 @@ Result<ForeignSetup> foreign_setup(const ForeignWish& wish, const std::vector<Gi
         if (!hold) return hold.problem();
         out.setup.holds.insert(hold.value());
     }
-    auto machine = machine_from_name(wish.machine, library);
+    auto machine = machine_named(wish.machine);
     if (!machine) return machine.problem();
     out.setup.machine = std::move(machine).value();
     out.setup.machine.abilities.inches = in_inches(programs, out.setup.machine.abilities.inches);
@@ -233,11 +212,9 @@ Result<ForeignSetup> foreign_setup(const ForeignWish& wish, const std::vector<Gi
         out.notes.emplace_back("loads and feeds are not judged: no --material is given");
         return out;
     }
-    const shop::Material* material = find_material(library, wish.material);
-    if (material == nullptr)
-        return Problem{"--material", 0, 0, fmt::format("no material is named \"{}\"", wish.material),
-                       "give one of " + material_names(library)};
-    out.setup.material = *material;
+    auto material = material_named(wish.material);
+    if (!material) return material.problem();
+    out.setup.material = std::move(material).value();
     for (const shop::Cutter& cutter : out.setup.cutters)
         add_plans(cutter, out.setup.stock.top - out.setup.stock.bottom, out);
     return out;

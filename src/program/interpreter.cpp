@@ -1,5 +1,7 @@
 #include "program/interpreter.hpp"
 
+#include "base/text.hpp"
+
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -16,14 +18,6 @@ constexpr double kLargest = 1e7; // of a feed, a speed or a dwell: anything abov
 
 bool is_cycle(int motion) {
     return motion >= 810 && motion <= 890;
-}
-
-std::string_view trimmed(std::string_view text) {
-    while (!text.empty() && (text.front() == ' ' || text.front() == '\t'))
-        text.remove_prefix(1);
-    while (!text.empty() && (text.back() == ' ' || text.back() == '\t'))
-        text.remove_suffix(1);
-    return text;
 }
 
 } // namespace

@@ -102,6 +102,14 @@ TEST(Feeds, AMachineFileCarriesTheTap) {
     EXPECT_NE(told.out.find("rings at 922 Hz"), std::string::npos) << told.out;
 }
 
+TEST(Feeds, AFileWithoutAMachineIsNamed) {
+    const TempFolder folder;
+    const auto file = folder.write("none.toml", "# nothing yet\n");
+    const auto run = support::kerfwright("feeds --material mdf --cutter flat-6 --machine " + file.string());
+    EXPECT_EQ(run.status, 2);
+    EXPECT_NE(run.err.find("none.toml"), std::string::npos) << run.err;
+}
+
 TEST(Feeds, ACutIsListenedTo) {
     const TempFolder folder;
     const auto quiet = folder.write("quiet.wav", cut_wav(0)).string(),

@@ -106,6 +106,7 @@ std::string layout_input(const Job& job, const std::vector<PlannedPiece>& pieces
 std::string setup_input(const Job& job, const shop::Sheet& sheet, const std::vector<PlannedPiece*>& pieces,
                         const std::vector<PlannedSeam>& seams) {
     InputText text;
+    text << job.title; // it stands in the programs
     add_shop(text, job);
     add_sheet(text, sheet);
     for (const PlannedPiece* piece : pieces) {
@@ -124,6 +125,7 @@ std::string setup_input(const Job& job, const shop::Sheet& sheet, const std::vec
 
 std::string tray_input(const Job& job, const FitStage& fit, const std::vector<PlannedPiece>& pieces) {
     InputText text;
+    text << job.title;
     add_shop(text, job);
     add_tray_wish(text, job);
     for (const shop::Sheet& sheet : job.sheets)

@@ -63,6 +63,19 @@ TEST(KeptStages, AMovedPieceGivesThePlanThatAFreshStartGives) {
             EXPECT_EQ(kept.plan.setups[i].programs[k].text, fresh.plan.setups[i].programs[k].text);
 }
 
+TEST(KeptStages, ANewTitleIsInThePrograms) {
+    auto job = load_job(kFile);
+    ASSERT_TRUE(job);
+    KeptStages store;
+    const Planned first = planned(job.value(), &store);
+    job.value().title = "another title";
+    const Planned kept = planned(job.value(), &store);
+    for (const PlannedSetup& setup : kept.plan.setups)
+        for (const PlannedProgram& program : setup.programs)
+            EXPECT_NE(program.text.find("another title"), std::string::npos) << program.file;
+    EXPECT_EQ(kept.kept, (std::vector<std::string>{"fit", "layout", "assembly"}));
+}
+
 TEST(KeptStages, EveryWishThatMattersRunsTheFitAgain) {
     const auto job = load_job(kFile);
     ASSERT_TRUE(job);

@@ -9,7 +9,6 @@
 #include <fmt/chrono.h>
 #include <fmt/format.h>
 
-#include <algorithm>
 #include <cmath>
 #include <ctime>
 #include <filesystem>
@@ -24,10 +23,6 @@ using Kind = job::LogEntry::Kind;
 
 std::string today() {
     return fmt::format("{:%Y-%m-%d}", fmt::localtime(std::time(nullptr)));
-}
-
-bool one_of(const std::string& word, std::initializer_list<const char*> words) {
-    return std::find(words.begin(), words.end(), word) != words.end();
 }
 
 /// The entry that the command line asks for, checked for what its kind needs.
@@ -51,14 +46,14 @@ Result<job::LogEntry> entry_of(const LogArguments& a) {
         entry.kind = Kind::cut;
         if (a.cutter.empty() || a.material.empty() || a.n <= 0 || a.vf <= 0)
             return problem("a cut needs --material, --cutter, --n, --vf and --outcome", "give all of them");
-        if (!one_of(a.outcome, {"good", "noisy", "rough", "melted", "burnt", "broken"}))
+        if (!shop::outcome_named(a.outcome))
             return problem("\"" + a.outcome + "\" is no outcome of a cut",
                            "use good, noisy, rough, melted, burnt or broken");
     } else if (a.kind == "part") {
         entry.kind = Kind::part;
         if (a.material.empty() || a.hold.empty() || a.margin <= 0)
             return problem("a part needs --material, --hold, --margin and --outcome", "give all of them");
-        if (!one_of(a.outcome, {"held", "lost"}))
+        if (a.outcome != "held" && a.outcome != "lost")
             return problem("\"" + a.outcome + "\" is no outcome of a part", "use held or lost");
     } else {
         return problem("\"" + a.kind + "\" is no kind of entry", "use size, cut or part");

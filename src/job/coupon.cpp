@@ -1,6 +1,8 @@
 #include "job/coupon.hpp"
 
+#include "job/price.hpp"
 #include "job/setups.hpp"
+#include "job/shop_named.hpp"
 #include "plane/offset.hpp"
 
 #include <fmt/format.h>
@@ -144,6 +146,8 @@ const char* to_string(CouponKind kind) {
 }
 
 Result<Coupon> make_coupon(const CouponWish& wish) {
+    if (auto known = material_named(wish.material); !known) return known.problem();
+    if (auto known = cutter_named(wish.cutter); !known) return known.problem();
     auto job = job_of(wish);
     if (!job) return job.problem();
     Coupon coupon{std::move(job).value(), {}, {}};
@@ -187,7 +191,7 @@ Result<Coupon> make_coupon(const CouponWish& wish) {
     for (PlannedProgram& program : built.value().setup.programs)
         program.file = "programs/01-" + program.file;
     plan.setups = {std::move(built.value().setup)};
-    plan.price = Price{};
+    plan.price = price_of(coupon.job, plan);
     coupon.parts = shapes.parts;
     return coupon;
 }

@@ -173,16 +173,11 @@ std::vector<shop::SizeMeasured> sizes_of(const std::vector<LogEntry>& log, const
 
 std::vector<shop::CutTried> cuts_of(const std::vector<LogEntry>& log, const std::string& material,
                                     const shop::Cutter& cutter) {
-    using Outcome = shop::CutTried::Outcome;
     std::vector<shop::CutTried> cuts;
     for (const LogEntry& entry : log) {
         if (entry.kind != LogEntry::Kind::cut || entry.material != material || entry.cutter != cutter.name) continue;
-        if (entry.n <= 0) continue;
-        shop::CutTried cut{entry.vf / (entry.n * cutter.ZEFP), Outcome::good};
-        for (const Outcome outcome :
-             {Outcome::good, Outcome::noisy, Outcome::rough, Outcome::melted, Outcome::burnt, Outcome::broken})
-            if (entry.outcome == to_string(outcome)) cut.outcome = outcome;
-        cuts.push_back(cut);
+        const auto outcome = shop::outcome_named(entry.outcome);
+        if (entry.n > 0 && outcome) cuts.push_back({entry.vf / (entry.n * cutter.ZEFP), *outcome});
     }
     return cuts;
 }

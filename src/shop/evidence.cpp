@@ -41,6 +41,14 @@ const char* to_string(CutTried::Outcome outcome) {
     return "";
 }
 
+std::optional<CutTried::Outcome> outcome_named(std::string_view name) {
+    using Outcome = CutTried::Outcome;
+    for (const Outcome outcome :
+         {Outcome::good, Outcome::noisy, Outcome::rough, Outcome::melted, Outcome::burnt, Outcome::broken})
+        if (name == to_string(outcome)) return outcome;
+    return std::nullopt;
+}
+
 FeedRange feed_range(std::span<const CutTried> cuts) {
     using Outcome = CutTried::Outcome;
     FeedRange range;

@@ -1,8 +1,9 @@
 #pragma once
 // What measurements after the cut say about the shop's numbers, and how much evidence that is.
 
+#include <optional>
 #include <span>
-#include <string>
+#include <string_view>
 #include <vector>
 
 namespace kerfwright::shop {
@@ -31,6 +32,8 @@ struct CutTried {
     enum class Outcome { good, noisy, rough, melted, burnt, broken } outcome = Outcome::good;
 };
 [[nodiscard]] const char* to_string(CutTried::Outcome outcome);
+/// The outcome of that name; nothing for any other word.
+[[nodiscard]] std::optional<CutTried::Outcome> outcome_named(std::string_view name);
 
 /// The range of feeds per tooth that the evidence leaves. 0: no evidence on that side.
 struct FeedRange {

@@ -2,6 +2,7 @@
 
 #include "base/random.hpp"
 #include "cutting/chatter.hpp"
+#include "cutting/shipped.hpp"
 #include "cutting/tool.hpp"
 
 #include <gtest/gtest.h>
@@ -12,13 +13,6 @@
 
 namespace kerfwright::cutting {
 namespace {
-
-const shop::Material& material(const char* name) {
-    return *find_material(shop::shipped(), name);
-}
-const shop::Cutter& cutter(const char* name) {
-    return *find_cutter(shop::shipped(), name);
-}
 
 shop::Machine tapped(const char* tool, double frequency, double damping, double stiffness = 0) {
     shop::Machine machine = *find_machine(shop::shipped(), "gantry-600");

@@ -1,6 +1,7 @@
 #include "cutting/feeds.hpp"
 #include "cutting/heat.hpp"
 #include "cutting/kinematics.hpp"
+#include "cutting/shipped.hpp"
 
 #include <gtest/gtest.h>
 #include <rapidcheck/gtest.h>
@@ -11,12 +12,6 @@
 namespace kerfwright::cutting {
 namespace {
 
-const shop::Material& material(const char* name) {
-    return *find_material(shop::shipped(), name);
-}
-const shop::Cutter& cutter(const char* name) {
-    return *find_cutter(shop::shipped(), name);
-}
 const shop::Machine& machine(const char* name = "gantry-600") {
     return *find_machine(shop::shipped(), name);
 }

@@ -13,15 +13,16 @@ function stored(): Theme {
 export const theme = signal<Theme>(stored());
 
 export function applyTheme(): void {
+  const system = matchMedia("(prefers-color-scheme: dark)");
+  const show = (value: Theme) => {
+    document.documentElement.dataset["theme"] = value === "system" ? (system.matches ? "dark" : "light") : value;
+  };
   theme.subscribe((value) => {
-    if (value === "system") {
-      delete document.documentElement.dataset["theme"];
-      localStorage.removeItem(STORED);
-    } else {
-      document.documentElement.dataset["theme"] = value;
-      localStorage.setItem(STORED, value);
-    }
+    if (value === "system") localStorage.removeItem(STORED);
+    else localStorage.setItem(STORED, value);
+    show(value);
   });
+  system.addEventListener("change", () => show(theme.value));
 }
 
 export function nextTheme(): void {

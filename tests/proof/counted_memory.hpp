@@ -46,6 +46,17 @@ void* operator new(std::size_t size) {
 void* operator new[](std::size_t size) {
     return counted::take(size);
 }
+// Without these the library's own would take memory that is given back here uncounted.
+void* operator new(std::size_t size, const std::nothrow_t&) noexcept {
+    try {
+        return counted::take(size);
+    } catch (const std::bad_alloc&) {
+        return nullptr;
+    }
+}
+void* operator new[](std::size_t size, const std::nothrow_t& tag) noexcept {
+    return operator new(size, tag);
+}
 void operator delete(void* p) noexcept {
     counted::give(p);
 }

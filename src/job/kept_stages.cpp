@@ -1,5 +1,6 @@
 #include "job/kept_stages.hpp"
 
+#include "job/floors.hpp"
 #include "job/json_values.hpp"
 
 #include <algorithm>
@@ -131,8 +132,10 @@ std::string tray_input(const Job& job, const FitStage& fit, const std::vector<Pl
     for (const shop::Sheet& sheet : job.sheets)
         add_sheet(text, sheet);
     text << fit.wall << fit.wall_as_cut << job.clearance << job.tray_clearance << job.detail;
-    for (const PlannedPiece& piece : pieces) // wherever they lie: the tray asks for their thickness alone
+    for (const PlannedPiece& piece : pieces) { // wherever they lie: the tray asks for their thickness alone
         add_piece(text, piece);
+        text << thickness_under(job, piece);
+    }
     return text.take();
 }
 

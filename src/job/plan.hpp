@@ -26,10 +26,19 @@ struct PlannedPiece {
     std::vector<holding::Tab> tabs; ///< program coordinates
 };
 
+/// How a piece lies in the tray.
+struct Support {
+    std::string piece;
+    double share = 0;     ///< of its footprint that rests on its floor
+    double thickness = 0; ///< mm, mean under the piece
+    double top = 0;       ///< mm, above the tray's rim beside it
+};
+
 struct PlannedFloor {
-    std::string piece; ///< whose floor it is; "" for one floor for all
-    double depth = 0;
+    std::string piece; ///< whose floor it is, "a" or "a, b"
+    double depth = 0;  ///< mm below the Z zero
     plane::Shape area; ///< drawing's frame
+    std::vector<Support> support;
 };
 
 struct PlannedTray {

@@ -56,8 +56,18 @@ PlannedPiece piece_from(const Json& json) {
 
 Json json_of(const PlannedTray& tray) {
     Json floors = Json::array();
-    for (const PlannedFloor& floor : tray.floors)
-        floors.push_back({{"piece", floor.piece}, {"depth", tidy(floor.depth)}, {"rings", json_of(floor.area)}});
+    for (const PlannedFloor& floor : tray.floors) {
+        Json support = Json::array();
+        for (const Support& one : floor.support)
+            support.push_back({{"piece", one.piece},
+                               {"share", tidy(one.share)},
+                               {"thickness", tidy(one.thickness)},
+                               {"top", tidy(one.top)}});
+        floors.push_back({{"piece", floor.piece},
+                          {"depth", tidy(floor.depth)},
+                          {"support", support},
+                          {"rings", json_of(floor.area)}});
+    }
     return {{"setup", tray.setup},
             {"sheet", tray.sheet},
             {"placement", json_of(tray.placement)},
@@ -73,8 +83,13 @@ PlannedTray tray_from(const Json& json) {
     tray.placement = placement_from(member(json, "placement"));
     tray.wall = shape_from(member(json, "wall"));
     tray.wall_as_cut = shape_from(member(json, "wall_as_cut"));
-    for (const Json& floor : member(json, "floors"))
-        tray.floors.push_back({text(floor, "piece"), number(floor, "depth"), shape_from(member(floor, "rings"))});
+    for (const Json& floor : member(json, "floors")) {
+        tray.floors.push_back({text(floor, "piece"), number(floor, "depth"), shape_from(member(floor, "rings")), {}});
+        if (!floor.contains("support")) continue; // plans of before floors were stepped
+        for (const Json& one : member(floor, "support"))
+            tray.floors.back().support.push_back(
+                {text(one, "piece"), number(one, "share"), number(one, "thickness"), number(one, "top")});
+    }
     return tray;
 }
 

@@ -53,8 +53,7 @@ proof::SetupToProve setup_to_prove(const Plan& plan, const PlannedSetup& setup) 
     out.parts = asked_parts(plan, setup);
     if (plan.has_tray && plan.tray.setup == setup.name) {
         for (const PlannedFloor& floor : plan.tray.floors)
-            out.floors.push_back({floor.piece.empty() ? "tray floor" : "floor of " + floor.piece,
-                                  plane::placed(floor.area, plan.tray.placement), floor.depth});
+            out.floors.push_back({floor.piece, plane::placed(floor.area, plan.tray.placement), floor.depth});
         out.wall = plane::placed(plan.tray.wall, plan.tray.placement);
     }
     for (const shop::Material& material : plan.materials)

@@ -172,6 +172,31 @@ Result<HeldFeeds> feeds_and_hold(const Job& job, const shop::Sheet& sheet, const
     return std::move(*best);
 }
 
+/// Where floors follow the sheet's own surface.
+std::vector<std::string> surface_notes(const PlannedTray& tray) {
+    constexpr double kWorthAWord = 0.01; // mm
+    std::vector<std::string> notes;
+    for (const PlannedFloor& floor : tray.floors)
+        for (const Support& one : floor.support)
+            if (const double shift = one.top - one.thickness + floor.depth; std::abs(shift) >= kWorthAWord - 1e-9)
+                notes.push_back(fmt::format("the floor of {} is cut {:.2f} mm {} to follow the sheet's measured "
+                                            "thickness",
+                                            one.piece, std::abs(shift), shift > 0 ? "deeper" : "less deep"));
+    return notes;
+}
+
+/// Feeds for clearing down to `task.depth`. Where there are floors at several depths, in passes so deep that one takes
+/// the cutter from the shallowest floor to the deepest, if it stands that: every area is then cleared in two.
+Result<cutting::FeedPlan> clearing_feeds(const shop::Material& material, const shop::Cutter& cutter,
+                                         const shop::Machine& machine, cutting::Task task, double shallowest) {
+    auto plan = cutting::plan_feeds(material, cutter, machine, task);
+    const double deepest = task.depth;
+    task.depth = std::max(shallowest, deepest - shallowest);
+    if (!plan || task.depth >= deepest || plan.value().setting.ap >= task.depth) return plan;
+    auto deeper = cutting::plan_feeds(material, cutter, machine, task);
+    return deeper && deeper.value().setting.passes == 1 ? deeper : plan;
+}
+
 } // namespace
 
 double room_for_spindle(const shop::Sheet& sheet, const shop::Cutter& cutter, const shop::Machine& machine,
@@ -244,20 +269,17 @@ Result<BuiltSetup> build_tray_setup(const Job& job, const shop::Sheet& sheet, co
     setup.zero = "X0 Y0 at the sheet's lower left corner, Z0 on its top face";
     if (sheet.measured.size() >= 3) {
         setup.zero += " at that corner";
-        for (const PlannedFloor& floor : tray.floors)
-            if (const double shift = surface_shift(sheet, plane::placed(floor.area, tray.placement));
-                std::abs(shift) >= 0.01)
-                setup.notes.push_back(fmt::format("the floor{}{} is cut {:.2f} mm {} to follow the sheet's measured "
-                                                  "thickness",
-                                                  floor.piece.empty() ? "" : " of ", floor.piece, std::abs(shift),
-                                                  shift > 0 ? "deeper" : "less deep"));
+        for (std::string& note : surface_notes(tray))
+            setup.notes.push_back(std::move(note));
     }
     setup.margin_min = 0;
     const toolpath::SheetFrame frame = frame_of(sheet, job.machine, false);
 
-    double deepest = 0;
-    for (const PlannedFloor& floor : tray.floors)
+    double deepest = 0, shallowest = 1e300;
+    for (const PlannedFloor& floor : tray.floors) {
         deepest = std::max(deepest, floor.depth);
+        shallowest = std::min(shallowest, floor.depth);
+    }
     std::vector<toolpath::Technology> technologies;
     for (std::size_t i = 0; i < cutters.size(); ++i) {
         cutting::Task task;
@@ -265,7 +287,7 @@ Result<BuiltSetup> build_tray_setup(const Job& job, const shop::Sheet& sheet, co
         task.finish_allowance = kFinishMost;
         // What a larger cutter left is often as wide as this one: it is planned as a full slot.
         task.step = i == 0 ? cutting::Step::pocket : cutting::Step::profile;
-        auto rough = cutting::plan_feeds(material, cutters[i], job.machine, task);
+        auto rough = clearing_feeds(material, cutters[i], job.machine, task, shallowest);
         if (!rough) return in_setup(rough.problem(), job, sheet);
         if (i > 0) rough.value().step = cutting::Step::rest;
         task.step = cutting::Step::finish;

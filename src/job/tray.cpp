@@ -1,15 +1,20 @@
+#include "job/floors.hpp"
 #include "job/setups.hpp"
 #include "plane/nearest.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
+#include <optional>
 
 namespace kerfwright::job {
 namespace {
 
 /// Thinnest floor that may be left under a recess, mm (common practice).
 constexpr double kLeastFloor = 2.0;
+/// Least share of a piece's footprint that must rest on its floor.
+constexpr double kLeastSupport = 0.9;
 
 /// Is everything on `outline` outside the recess and at least `room` from its wall?
 bool clear_of(const plane::Shape& wall, const plane::EdgeIndex& edges, const plane::Ring& outline, double room) {
@@ -34,6 +39,103 @@ bool has_room(const plane::Shape& wall, const shop::Sheet& sheet, const shop::Ma
     });
 }
 
+Problem tray_problem(const Job& job, const std::string& what, const std::string& remedy) {
+    return {job.file, job.tray->line, job.tray->column, "[tray]: " + what, remedy};
+}
+
+/// A piece, and how thick it is where it was cut.
+struct Laid {
+    const PlannedPiece* piece = nullptr;
+    double thickness = 0;
+};
+
+std::vector<Laid> laid_in(const Job& job, const std::vector<PlannedPiece>& pieces) {
+    std::vector<Laid> laid;
+    for (const PlannedPiece& piece : pieces)
+        laid.push_back({&piece, thickness_under(job, piece)});
+    return laid;
+}
+
+/// A piece whose floor the sheet is too thin for, or that has none.
+std::optional<Problem> wrong_depth(const Job& job, const shop::Sheet& sheet, const std::vector<Laid>& laid) {
+    const double proud = job.tray->proud.value_or(0);
+    double thinnest = sheet.thickness;
+    for (const shop::ThicknessPoint& point : sheet.measured)
+        thinnest = std::min(thinnest, point.thickness);
+    for (const Laid& one : laid) {
+        const double depth = one.thickness - proud, most = thinnest - kLeastFloor;
+        if (depth < job.machine.z_step)
+            return tray_problem(job,
+                                fmt::format("{} would stand proud by {:.2f} mm, and is {:.2f} mm thick", one.piece->id,
+                                            proud, one.thickness),
+                                "make \"top\" smaller");
+        if (depth > most)
+            return tray_problem(
+                job,
+                fmt::format("a floor {:.2f} mm deep for {} leaves less than {:.1f} mm of the {:.2f} mm sheet \"{}\"",
+                            depth, one.piece->id, kLeastFloor, thinnest, sheet.name),
+                fmt::format("use a sheet of at least {:.2f} mm, stock of at most {:.2f} mm for {}, or top = {:.2f}",
+                            depth + kLeastFloor, most + proud, one.piece->id, one.thickness - most));
+    }
+    return std::nullopt;
+}
+
+/// Floors under all pieces, so deep that every top is level with the sheet's own surface around it.
+std::vector<PlannedFloor> floors_under(const Job& job, const shop::Sheet& sheet, const plane::Shape& wall,
+                                       const plane::Placement& placement, const std::vector<Laid>& laid,
+                                       const std::vector<double>& radii) {
+    const double step = job.machine.z_step, proud = job.tray->proud.value_or(0);
+    std::vector<FloorWish> wishes;
+    for (const Laid& one : laid) {
+        const double shift = surface_shift(sheet, plane::placed(plane::Shape{one.piece->as_cut}, placement));
+        const double depth = std::round((one.thickness - proud + shift) / step) * step;
+        wishes.push_back({one.piece->id, one.piece->as_cut, std::max(depth, step), one.thickness, shift});
+    }
+    return stepped_floors(wall, wishes, radii, job.clearance);
+}
+
+const Support* least_support(const std::vector<PlannedFloor>& floors) {
+    const Support* least = nullptr;
+    for (const PlannedFloor& floor : floors)
+        for (const Support& one : floor.support)
+            if (least == nullptr || one.share < least->share) least = &one;
+    return least;
+}
+
+/// Steps that the largest cutter can make (the first one apart, if it is for wide areas only) which leaves every piece
+/// well supported: the fewer corners are left for small ones, the sooner the tray is done.
+std::vector<PlannedFloor> best_floors(const Job& job, const shop::Sheet& sheet, const plane::Shape& wall,
+                                      const plane::Placement& placement, const std::vector<Laid>& laid,
+                                      const std::vector<shop::Cutter>& cutters) {
+    constexpr double kWell = 0.97; // choice
+    std::vector<double> radii;
+    for (const shop::Cutter& cutter : cutters)
+        if (cutter.kind != shop::CutterKind::clearing || cutters.size() == 1) radii.push_back(cutter.radius());
+    for (;; radii.erase(radii.begin())) {
+        auto floors = floors_under(job, sheet, wall, placement, laid, radii);
+        if (radii.size() == 1 || least_support(floors)->share >= kWell) return floors;
+    }
+}
+
+/// A piece that its deeper neighbours leave too little to rest on, and the cutter that would do.
+std::optional<Problem> unsupported(const Job& job, const shop::Sheet& sheet, const PlannedTray& tray,
+                                   const std::vector<Laid>& laid, const shop::Cutter& cutter) {
+    const Support* worst = least_support(tray.floors);
+    if (worst == nullptr || worst->share >= kLeastSupport) return std::nullopt;
+    std::string remedy = "give it stock as thick as its neighbours'";
+    for (const double share : {0.75, 0.5, 0.33, 0.25}) {
+        const auto finer = floors_under(job, sheet, tray.wall, tray.placement, laid, {share * cutter.radius()});
+        if (least_support(finer)->share < kLeastSupport) continue;
+        remedy += fmt::format(", or name a cutter of at most {:.2f} mm for \"tray\" in [cutter]", share * cutter.DC);
+        break;
+    }
+    return tray_problem(
+        job,
+        fmt::format("{} would rest on {:.0f} % of its footprint only: {} needs room in the floors beside it",
+                    worst->piece, std::floor(100 * worst->share), cutter.name),
+        remedy);
+}
+
 } // namespace
 
 double surface_shift(const shop::Sheet& sheet, const plane::Shape& area) {
@@ -53,23 +155,15 @@ double surface_shift(const shop::Sheet& sheet, const plane::Shape& area) {
 Result<PlannedTray> plan_tray(const Job& job, const shop::Sheet& sheet, plane::Shape wall, plane::Shape wall_as_cut,
                               const std::vector<PlannedPiece>& pieces, const std::vector<shop::Cutter>& cutters) {
     const TrayWish& wish = *job.tray;
-    const auto problem = [&](const std::string& what, const std::string& remedy) {
-        return Problem{job.file, wish.line, wish.column, "[tray]: " + what, remedy};
-    };
     PlannedTray tray;
     tray.setup = sheet.name;
     tray.sheet = sheet.name;
 
-    double thickest = 0;
-    for (const PlannedPiece& piece : pieces)
-        thickest = std::max(thickest, piece.thickness);
-    const double depth = thickest - wish.proud.value_or(0);
-    if (depth <= 0) return problem("the pieces would stand proud by more than their thickness", "make \"top\" smaller");
-    if (depth > sheet.thickness - kLeastFloor)
-        return problem(
-            fmt::format("a recess of {:.2f} mm leaves less than {:.1f} mm of the {:.2f} mm sheet \"{}\"", depth,
-                        kLeastFloor, sheet.thickness, sheet.name),
-            fmt::format("use a sheet of at least {:.1f} mm, or let the pieces stand proud", depth + kLeastFloor));
+    const std::vector<Laid> laid = laid_in(job, pieces);
+    if (auto problem = wrong_depth(job, sheet, laid)) return *problem;
+    double deepest = 0;
+    for (const Laid& one : laid)
+        deepest = std::max(deepest, one.thickness - wish.proud.value_or(0));
 
     // In the middle of the sheet, upright if it goes, else turned by a quarter.
     const plane::Box stock = plane::bounds(sheet.outline);
@@ -81,15 +175,17 @@ Result<PlannedTray> plan_tray(const Job& job, const shop::Sheet& sheet, plane::S
             set.height() + 2 * wish.border > stock.height() + 1e-9)
             continue;
         const plane::Shape placed = plane::placed(wall, placement);
-        if (!has_room(placed, sheet, job.machine, cutters, depth)) continue;
+        if (!has_room(placed, sheet, job.machine, cutters, deepest)) continue;
         tray.placement = placement;
-        tray.floors.push_back({"", depth + surface_shift(sheet, placed), wall});
+        tray.floors = best_floors(job, sheet, wall, placement, laid, cutters);
         tray.wall = std::move(wall);
         tray.wall_as_cut = std::move(wall_as_cut);
+        if (auto problem = unsupported(job, sheet, tray, laid, cutters.back())) return *problem;
         return tray;
     }
     const plane::Box set = plane::bounds(wall);
-    return problem(
+    return tray_problem(
+        job,
         fmt::format(
             "the set of {:.1f} x {:.1f} mm with a rim of {:.1f} mm does not fit on sheet \"{}\" ({:.1f} x {:.1f} mm) "
             "beside its clamps",

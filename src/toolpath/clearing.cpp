@@ -1,6 +1,8 @@
 #include "toolpath/clearing.hpp"
 
+#include "plane/boolean.hpp"
 #include "plane/nearest.hpp"
+#include "toolpath/centres.hpp"
 #include "toolpath/entry.hpp"
 #include "toolpath/levels.hpp"
 #include "toolpath/order.hpp"
@@ -25,6 +27,7 @@ constexpr double kLeastWithoutCentre = 0.7;
 constexpr double kLeastWithCentre = 0.3;
 constexpr double kLoose = 0.02; // mm, how far apart loops may be beyond the stepover
 constexpr double kTiny = 0.3;   // mm around: a loop this short is a point
+constexpr double kAir = 0.005;  // mm between a cutter in the open and the material
 
 double across(const Ring& ring) {
     const plane::Box box = bounds(ring);
@@ -33,11 +36,11 @@ double across(const Ring& ring) {
 
 class Clearing {
   public:
-    Clearing(Pen& pen, const plane::Shape& centres, const plane::Shape* material, const Sight& over,
+    Clearing(Pen& pen, const plane::Shape& centres, const Surroundings* surroundings, const Sight& over,
              const ClearingRules& rules)
         : pen_(pen), over_(over), rules_(rules), loops_(centres, rules.stepover, rules.climb),
-          order_(loops_.inside_out(pen.over())), shape_(material) {
-        if (material != nullptr) material_.emplace(*material);
+          order_(loops_.inside_out(pen.over())), surroundings_(surroundings) {
+        if (surroundings != nullptr) material_.emplace(surroundings->material);
     }
 
     void pass(double z0, double z) {
@@ -196,7 +199,8 @@ class Clearing {
     /// Gets down to depth and cuts the outer loop of a level with nothing cleared inside.
     bool enter(std::size_t i) {
         const Track& track = loops_.tracks(i)[0];
-        if (material_ && enter_from_the_open(i)) return true;
+        if (material_ && (enter_from_the_open(i) || enter_from_far(i))) return true;
+        if (!worth_a_ramp(loops_.levels()[loops_.root_of(i)].area)) return false;
         const bool wide = across(loops_.rings(i)[0]) >= least_across();
         if (!wide && enter_by_helix(i, least_across() / 2)) return true;
         if (!wide && !rules_.bores) return false;
@@ -206,6 +210,11 @@ class Clearing {
         else
             go_round(track);
         return true;
+    }
+
+    [[nodiscard]] bool worth_a_ramp(const Polygon& centres) const {
+        return rules_.least_area <= 0 ||
+               plane::area(centres) + plane::perimeter(centres) * rules_.radius >= rules_.least_area;
     }
 
     void go_round(const Track& track) {
@@ -241,8 +250,7 @@ class Clearing {
     }
 
     [[nodiscard]] bool in_the_open(Vec p) const {
-        constexpr double kAir = 0.005; // mm
-        return !contains(*shape_, plane::to_grid(p)) && !material_->nearest(p, rules_.radius + kAir);
+        return !contains(surroundings_->material, plane::to_grid(p)) && !material_->nearest(p, rules_.radius + kAir);
     }
 
     /// Down beside what still stands, then sideways into it.
@@ -273,22 +281,60 @@ class Clearing {
         return true;
     }
 
+    /// The border of where the cutter's centre is in the open.
+    const plane::EdgeIndex& air() {
+        constexpr double kThinning = 0.02; // mm
+        if (!air_) {
+            const plane::Shape near =
+                plane::offset(thinned(surroundings_->material, kThinning), rules_.radius + kAir + kThinning);
+            air_.emplace(plane::subtract(surroundings_->allowed.area(), near));
+        }
+        return *air_;
+    }
+
+    /// Down in the open outside of the area, then straight through what stands to its innermost loop.
+    bool enter_from_far(std::size_t i) {
+        constexpr double kBeyond = 0.002; // mm
+        constexpr double kFurthest = 6;   // radii: coming down along a ramp is slow
+        constexpr std::size_t kTries = 10;
+        struct Way {
+            double length = 0;
+            Vec from, to;
+        };
+        std::vector<Way> ways;
+        for (const Vec p : plane::sampled(loops_.rings(i)[0], rules_.radius / 2))
+            if (const auto open = air().nearest(p, kFurthest * rules_.radius))
+                ways.push_back({open->distance, open->at, p});
+        std::stable_sort(ways.begin(), ways.end(), [](const Way& a, const Way& b) { return a.length < b.length; });
+        if (ways.size() > kTries) ways.resize(kTries);
+        for (const Way& way : ways) {
+            if (!surroundings_->allowed.sees(way.from, way.to, kBeyond)) continue;
+            hop(way.from);
+            pen_.lower(z_, rules_.feeds.down);
+            pen_.line(way.to, z_, rules_.slot_feed);
+            loop(loops_.tracks(i)[0], rules_.slot_feed);
+            return true;
+        }
+        return false;
+    }
+
     Pen& pen_;
     const Sight& over_;
     const ClearingRules& rules_;
     LevelLoops loops_;
     std::vector<std::size_t> order_;
-    const plane::Shape* shape_ = nullptr;
+    const Surroundings* surroundings_ = nullptr;
     std::optional<plane::EdgeIndex> material_;
+    std::optional<plane::EdgeIndex> air_;
     std::vector<State> state_;
     double z0_ = 0, z_ = 0;
 };
 
 } // namespace
 
-plane::Shape clear(Pen& pen, const plane::Shape& centres, const plane::Shape* material, const Sight& over, double top,
-                   const std::vector<double>& heights, const ClearingRules& rules) {
-    Clearing clearing(pen, centres, material, over, rules);
+plane::Shape clear(Pen& pen, const plane::Shape& centres, const Surroundings* surroundings, const Sight& over,
+                   double top, const std::vector<double>& heights, const ClearingRules& rules) {
+    Clearing clearing(pen, centres, surroundings, over, rules);
     double z0 = top;
     for (const double z : heights) {
         clearing.pass(z0, z);

@@ -18,13 +18,21 @@ struct ClearingRules {
     bool centre_cutting = true;
     bool bores = true; ///< goes down, straight if need be, where there is hardly room to ramp; a smaller cutter that
                        ///< follows does that better
+    double least_area = 0; ///< mm²; what is smaller and cannot be entered from the side is left to the next cutter
 };
 
-/// Clears `centres` down to each of the heights in turn, the material above `top` being gone. `material`, when given,
-/// is what still stands: ways into it then start in the open where they can. Ways inside `over`, the pocket, need no
+/// What still stands at the depth of the centres, and where else the cutter may be there.
+struct Surroundings {
+    plane::Shape material;
+    Sight allowed; ///< for the cutter's centre
+};
+
+/// Clears `centres` down to each of the heights in turn, the material above `top` being gone. With `surroundings` ways
+/// into the material start in the open where they can. Ways inside `over`, the pocket, need no
 /// more height than the sheet. Gives the part of `centres` that was cleared; areas into which the cutter cannot get
 /// down are left out.
-[[nodiscard]] plane::Shape clear(Pen& pen, const plane::Shape& centres, const plane::Shape* material, const Sight& over,
-                                 double top, const std::vector<double>& heights, const ClearingRules& rules);
+[[nodiscard]] plane::Shape clear(Pen& pen, const plane::Shape& centres, const Surroundings* surroundings,
+                                 const Sight& over, double top, const std::vector<double>& heights,
+                                 const ClearingRules& rules);
 
 } // namespace kerfwright::toolpath

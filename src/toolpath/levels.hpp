@@ -29,6 +29,7 @@ class Sight {
     /// Is the straight way from a to b inside the area, or within `beyond` mm of it?
     [[nodiscard]] bool sees(plane::Vec a, plane::Vec b, double beyond) const;
     [[nodiscard]] const plane::EdgeIndex& border() const { return border_; }
+    [[nodiscard]] const plane::Shape& area() const { return area_; }
 
   private:
     plane::Shape area_;

@@ -1,18 +1,21 @@
-// Pockets with floors at several depths are cleared in layers: the area at or below each depth, from the floor above it
-// down to it. So no move ever goes below the floor under it, and each layer is a plain pocket. See docs/toolpath.md.
+// Pockets with floors at several depths are cleared in layers, each only below what the layer above it has cleared and
+// never over a shallower floor. So no move goes below the floor under it, and each layer is a plain pocket. See
+// docs/toolpath.md.
 
 #include "plane/boolean.hpp"
 #include "toolpath/centres.hpp"
 #include "toolpath/checks.hpp"
 #include "toolpath/clearing.hpp"
+#include "toolpath/entry.hpp"
 #include "toolpath/finishing.hpp"
+#include "toolpath/layers.hpp"
 #include "toolpath/order.hpp"
+#include "toolpath/wall.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 
 namespace kerfwright::toolpath {
 
@@ -26,59 +29,44 @@ constexpr double kThin = 0.02;      // mm; strips thinner than twice this are no
 constexpr double kStanding = 0.05;  // mm; strips thicker than twice this must not be left
 constexpr double kLeastStep = 0.05; // of DC: a smaller stepover is a fault of the plan
 
-/// What is to be cleared between two heights, and what has been.
-struct Layer {
-    double top = 0, floor = 0; ///< program Z
-    Shape area;
-    Shape cleared; ///< by the cutters so far
-};
-
 struct Pocket {
     const PocketFeature& feature;
-    std::vector<Layer> layers; ///< downwards; each area lies within the one above
+    std::vector<Layer> layers; ///< in the order of cutting
     Sight over;                ///< the whole of it, seen from above
 };
 
-/// Areas side by side as one: gaps of rounding between them close.
-Shape joined(const std::vector<Shape>& areas) {
-    constexpr double kSeam = 0.001; // mm
-    return cleaned(closing(plane::unite(areas), kSeam, {1e-4, plane::OffsetOptions::Join::mitre}));
-}
-
-Pocket pocket_of(const PocketFeature& feature, const SheetFrame& frame) {
-    constexpr double kSameDepth = 1e-4; // mm
-    std::vector<double> depths;
-    for (const PocketFloor& floor : feature.floors)
-        if (!floor.area.empty()) depths.push_back(floor.depth);
-    std::sort(depths.begin(), depths.end());
-    depths.erase(std::unique(depths.begin(), depths.end(), [](double a, double b) { return b - a < kSameDepth; }),
-                 depths.end());
-    std::vector<Layer> layers;
-    double top = frame.top;
-    for (const double depth : depths) {
-        std::vector<Shape> areas;
-        for (const PocketFloor& floor : feature.floors)
-            if (floor.depth > depth - kSameDepth) areas.push_back(floor.area);
-        layers.push_back({top, frame.top - depth, joined(areas), {}});
-        top = frame.top - depth;
-    }
-    Shape over = layers.empty() ? Shape{} : layers.front().area;
+Pocket pocket_of(const PocketFeature& feature, const SheetFrame& frame, double ap) {
+    std::vector<Layer> layers = layers_of(feature, frame.top, ap);
+    Shape over = layers.empty() ? Shape{} : layers.size() == 1 ? layers.front().wanted : feature.wall;
     return {feature, std::move(layers), Sight(std::move(over))};
 }
 
-double allowance_of(const Technology& technology) {
-    return std::max(0.0, technology.finish_allowance);
-}
-
-/// Where the cutter's centre may be while it clears a layer: only below what has been cleared in the layer above.
-Shape centres_in(const Pocket& pocket, std::size_t layer, const Technology& technology, bool last) {
-    const Shape& area = pocket.layers[layer].area;
+/// Where the cutter's centre may be at any depth, with the allowance left on the wall.
+Shape centres_of(const Pocket& pocket, const Technology& technology, bool last) {
     const double radius = technology.cutter.radius();
     const double allowance = allowance_of(technology);
-    Shape centres = last ? centres_with_tips(area, radius, allowance) : inset(area, radius + allowance);
-    if (layer > 0)
-        centres = intersect(centres, inset(thinned(pocket.layers[layer - 1].cleared, kAccount), radius - kThin));
-    return centres;
+    const Shape& area = pocket.layers.size() == 1 ? pocket.layers.front().wanted : pocket.feature.wall;
+    return last ? centres_with_tips(area, radius, allowance) : inset(area, radius + allowance);
+}
+
+/// No more than the radius, which leaves no cusps (see levels_of); a little less for fitted arcs.
+double stepover_of(const Technology& technology) {
+    return std::clamp(technology.rough.setting.ae, kLeastStep * technology.cutter.DC,
+                      0.98 * technology.cutter.radius());
+}
+
+/// The area, mm², that a cutter must have before it so that coming down along a ramp by `drop` is sooner done than
+/// leaving all of it to the next one.
+double least_area(const Technology& technology, const Technology& next, double drop) {
+    const auto ramp = [&](const Technology& t) {
+        return ramp_length(std::min(drop, t.rough.setting.ap), ramp_angle_of(t.rough.setting, t.cutter)) /
+               t.rough.setting.plunge_feed * std::ceil(drop / t.rough.setting.ap - 1e-6);
+    };
+    const auto rate = [&](const Technology& t) {
+        return stepover_of(t) * t.rough.setting.vf / std::ceil(drop / t.rough.setting.ap - 1e-6);
+    };
+    const double saved = 1 / rate(next) - 1 / rate(technology); // min/mm²
+    return saved <= 0 ? 0 : std::max(0.0, ramp(technology) - ramp(next)) / saved;
 }
 
 ClearingRules clearing_rules(const Technology& technology, bool last) {
@@ -86,8 +74,7 @@ ClearingRules clearing_rules(const Technology& technology, bool last) {
     const double radius = technology.cutter.radius();
     ClearingRules rules;
     rules.radius = radius;
-    // No more than the radius, which leaves no cusps (see levels_of); a little less for fitted arcs.
-    rules.stepover = std::clamp(setting.ae, kLeastStep * technology.cutter.DC, 0.98 * radius);
+    rules.stepover = stepover_of(technology);
     rules.ramp_angle = ramp_angle_of(setting, technology.cutter);
     rules.feeds = {setting.vf, setting.plunge_feed};
     // The plan's feed is for its stepover. In a full slot the same power goes with a feed lower in proportion; below a
@@ -99,88 +86,114 @@ ClearingRules clearing_rules(const Technology& technology, bool last) {
     return rules;
 }
 
-/// Clears one layer as far as this cutter gets and as far as it has not been done.
-void clear_layer(Pen& pen, Pocket& pocket, std::size_t index, const Technology& technology, const SheetFrame& frame,
-                 bool first, bool last) {
-    Layer& layer = pocket.layers[index];
-    const double radius = technology.cutter.radius();
-    Shape centres = centres_in(pocket, index, technology, last);
-    Shape material;
-    if (!first) {
-        material = opening(subtract(offset(thinned(centres, kAccount), radius), layer.cleared), kThin);
-        if (material.empty()) return;
-        // Centres that touch what is left, and a little beyond: around them the cutter goes along all of it, and beside
-        // it there is air to go down in.
-        centres = intersect(centres, offset(thinned(material, kAccount), radius + kThin));
-    }
-    if (centres.empty()) return;
-    const double top = index == 0 ? frame.top + std::min(kStartAbove, frame.near_top - frame.top) : layer.top;
-    const auto heights = passes(layer.top, layer.floor, technology.rough.setting.ap);
-    const Shape done =
-        clear(pen, centres, first ? nullptr : &material, pocket.over, top, heights, clearing_rules(technology, last));
-    layer.cleared = thinned(unite(layer.cleared, offset(thinned(done, kAccount), radius)), kAccount / 10);
+/// Centres that cover an area in as few ways as they can: those over it, and around what these leave.
+Shape centres_over(const Shape& area, const Shape& centres, double radius) {
+    Shape over = intersect(centres, area);
+    const Shape rest = opening(subtract(area, offset(thinned(over, kAccount), radius)), kThin);
+    if (rest.empty()) return over;
+    return unite(over, intersect(centres, offset(thinned(rest, kAccount), radius + kThin)));
 }
 
-/// Quarter circles where there is room, then flatter arcs.
-std::vector<LeadForm> leads_in_a_pocket(double radius, double allowance) {
-    std::vector<LeadForm> leads;
-    for (const double share : {1.0, 0.5, 0.25})
-        leads.push_back({radius * share, std::numbers::pi / 2});
-    for (const double share : {1.0, 0.5})
-        leads.push_back({radius * share, std::acos(1 - std::min(1.0, 1.2 * allowance / (radius * share)))});
-    return leads;
+/// What has been cleared at the depth of a layer or deeper.
+Shape open_at(const Pocket& pocket, double z) {
+    std::vector<Shape> areas;
+    for (const Layer& layer : pocket.layers)
+        if (layer.floor <= z && !layer.cleared.empty()) areas.push_back(layer.cleared);
+    return areas.size() == 1 ? areas.front() : plane::unite(areas);
 }
 
-void finish_layer(Pen& pen, Layer& layer, const Technology& technology) {
-    const double radius = technology.cutter.radius();
-    const Shape exact = centres_with_tips(layer.area, radius, 0);
-    constexpr double kTouch = 0.006; // mm, for fitted arcs, thinned areas and rounding
-    const Shape account = thinned(exact, kAccount);
-    LeadRoom room;
-    room.travel = offset(exact, kSlack);
-    room.start = intersect(account, inset(thinned(layer.cleared, kAccount), radius - 2 * kTouch));
-    FinishRules rules{finishing_feeds(technology),
-                      technology.finish.setting.ap,
-                      technology.rough.setting.ap,
-                      ramp_angle_of(technology.rough.setting, technology.cutter),
-                      20,
-                      technology.climb,
-                      leads_in_a_pocket(radius, allowance_of(technology))};
-    std::vector<Lane> lanes;
-    for (const plane::Ring& ring : rings_of(exact))
-        if (auto track = track_along(technology.climb ? ring : plane::reversed(ring), kFinishTolerance))
-            lanes.push_back({std::move(*track), {}});
-    std::vector<Stop> stops;
-    std::vector<std::vector<Start>> starts;
-    const auto way = [&](const Lane& lane) { return FinishWay{lane, room, layer.top, layer.floor, layer.floor}; };
-    for (const Lane& lane : lanes) {
-        starts.push_back(starts_of(way(lane), rules));
-        Stop stop;
-        for (const Start& start : starts.back())
-            stop.places.push_back(lane.track.at(start.s));
-        stops.push_back(std::move(stop));
-    }
-    for (const Visit& visit : short_tour(stops, {}, pen.over()))
-        finish(pen, way(lanes[visit.stop]), starts[visit.stop][visit.place], rules);
-    layer.cleared = unite(layer.cleared, offset(account, radius));
-}
+/// One cutter at work in one pocket.
+class Turn {
+  public:
+    /// `next`: the cutter that follows, if there is one.
+    Turn(Pen& pen, Pocket& pocket, const Technology& technology, const Technology* next, const SheetFrame& frame,
+         bool first)
+        : pen_(pen), pocket_(pocket), technology_(technology), next_(next), frame_(frame), first_(first),
+          radius_(technology.cutter.radius()), centres_(centres_of(pocket, technology, next == nullptr)),
+          kept_out_(kept_out(pocket.layers, radius_)) {}
 
-/// A place that the last cutter could get to but that nothing has cleared: no cutter got down into it.
-std::optional<Problem> left_standing(const Pocket& pocket, const Technology& last) {
-    const double radius = last.cutter.radius();
-    for (const Layer& layer : pocket.layers) {
-        const Shape needed = offset(thinned(centres_with_tips(layer.area, radius, 0), kAccount), radius);
-        const Shape left = opening(
-            subtract(needed, offset(thinned(layer.cleared, kAccount), 3 * allowance_of(last) + kStanding)), kStanding);
-        if (left.empty()) continue;
-        const Vec at = plane::inner_point(plane::largest(left));
-        return Problem{
-            "", 0, 0,
-            fmt::format("{}: no cutter gets down into the area near ({:.2f}, {:.2f})", pocket.feature.name, at.x, at.y),
-            "add a smaller or a centre-cutting cutter"};
+    /// Clears all layers as far as this cutter gets and as far as it has not been done.
+    void clear_layers() {
+        for (std::size_t k = 0; k < pocket_.layers.size(); ++k)
+            clear_layer(k);
     }
-    return std::nullopt;
-}
+    /// After the last cutter: a place that it could get to but that nothing has cleared, since no cutter got down into
+    /// it.
+    [[nodiscard]] std::optional<Problem> left_standing() const {
+        Technology exact = technology_;
+        exact.finish_allowance = 0;
+        const Shape centres = centres_of(pocket_, exact, true);
+        for (std::size_t k = 0; k < pocket_.layers.size(); ++k) {
+            const Layer& layer = pocket_.layers[k];
+            if (!layer.finished) continue;
+            const Shape here = kept_out_[k].empty() ? centres : subtract(centres, kept_out_[k]);
+            const Shape needed = intersect(offset(thinned(here, kAccount), radius_), layer.wanted);
+            const Shape left = opening(
+                subtract(needed, offset(thinned(layer.cleared, kAccount), 3 * allowance_of(technology_) + kStanding)),
+                kStanding);
+            if (left.empty()) continue;
+            const Vec at = plane::inner_point(plane::largest(left));
+            return Problem{"", 0, 0,
+                           fmt::format("{}: no cutter gets down into the area near ({:.2f}, {:.2f})",
+                                       pocket_.feature.name, at.x, at.y),
+                           "add a smaller or a centre-cutting cutter"};
+        }
+        return std::nullopt;
+    }
+    void finish() { finish_wall(pen_, pocket_.feature.wall, pocket_.layers, kept_out_, technology_); }
+
+  private:
+    /// Where the centre may be while a layer is cleared: not over shallower floors, and only below what has been
+    /// cleared above.
+    Shape centres_in(const Layer& layer, const Shape& out) {
+        Shape centres = out.empty() ? centres_ : subtract(centres_, out);
+        if (layer.above == Layer::kNone) return centres;
+        if (below_ != layer.above) {
+            below_ = layer.above;
+            under_ = inset(thinned(pocket_.layers[below_].cleared, kAccount), radius_ - kThin);
+        }
+        return cleaned(intersect(centres, under_));
+    }
+
+    void clear_layer(std::size_t index) {
+        Layer& layer = pocket_.layers[index];
+        const Shape rest = subtract(layer.wanted, layer.cleared);
+        if (rest.empty()) return;
+        Shape centres = centres_in(layer, kept_out_[index]);
+        std::optional<Surroundings> around;
+        if (!first_ || !layer.all) {
+            const Shape reach = offset(thinned(centres, kAccount), radius_);
+            const Shape left = opening(intersect(reach, rest), kThin);
+            if (left.empty()) return;
+            around.emplace(Surroundings{
+                layer.all ? left : opening(subtract(reach, open_at(pocket_, layer.floor)), kThin), Sight(centres)});
+            // Centres that touch what is left, and a little beyond: around them the cutter goes along all of it, and
+            // beside it there is air to go down in.
+            centres = first_ ? centres_over(left, centres, radius_)
+                             : intersect(centres, offset(thinned(left, kAccount), radius_ + kThin));
+        }
+        if (centres.empty()) return;
+        const double top =
+            layer.above == Layer::kNone ? frame_.top + std::min(kStartAbove, frame_.near_top - frame_.top) : layer.top;
+        const auto heights = passes(layer.top, layer.floor, technology_.rough.setting.ap);
+        ClearingRules rules = clearing_rules(technology_, next_ == nullptr);
+        if (next_ != nullptr) rules.least_area = least_area(technology_, *next_, layer.top - layer.floor);
+        const Shape done = clear(pen_, centres, around ? &*around : nullptr, pocket_.over, top, heights, rules);
+        layer.cleared = thinned(unite(layer.cleared, offset(thinned(done, kAccount), radius_)), kAccount / 10);
+    }
+
+    Pen& pen_;
+    Pocket& pocket_;
+    const Technology& technology_;
+    const Technology* next_ = nullptr;
+    const SheetFrame& frame_;
+    bool first_ = true;
+    double radius_ = 0;
+    Shape centres_;                    ///< at any depth, with the allowance left on the wall
+    std::vector<Shape> kept_out_;      ///< for each layer
+    std::size_t below_ = Layer::kNone; ///< the layer that `under_` is for
+    Shape under_;                      ///< where the centre may be below it
+};
 
 /// A place of the wall that the last cutter cannot follow.
 std::optional<Problem> wall_out_of_reach(const PocketFeature& feature, const Technology& last) {
@@ -196,7 +209,7 @@ std::optional<Problem> wall_out_of_reach(const PocketFeature& feature, const Tec
 }
 
 /// The order of the features: short ways between their middles.
-std::vector<Pocket> pockets_in_order(const std::vector<PocketFeature>& features, const SheetFrame& frame) {
+std::vector<Pocket> pockets_in_order(const std::vector<PocketFeature>& features, const SheetFrame& frame, double ap) {
     std::vector<Stop> stops;
     std::vector<const PocketFeature*> used;
     for (const PocketFeature& feature : features) {
@@ -207,7 +220,7 @@ std::vector<Pocket> pockets_in_order(const std::vector<PocketFeature>& features,
     }
     std::vector<Pocket> pockets;
     for (const Visit& visit : short_tour(stops, {}, {0, 0}))
-        pockets.push_back(pocket_of(*used[visit.stop], frame));
+        pockets.push_back(pocket_of(*used[visit.stop], frame, ap));
     return pockets;
 }
 
@@ -229,26 +242,26 @@ Result<std::vector<CutterRun>> pocket_runs(const std::vector<PocketFeature>& fea
         if (auto problem = unusable(feature, frame)) return *problem;
         if (auto problem = wall_out_of_reach(feature, technologies.back())) return *problem;
     }
-    std::vector<Pocket> pockets = pockets_in_order(features, frame);
+    std::vector<Pocket> pockets = pockets_in_order(features, frame, technologies.front().rough.setting.ap);
     std::vector<CutterRun> runs;
     for (std::size_t t = 0; t < technologies.size(); ++t) {
         const Technology& technology = technologies[t];
         const bool last = t + 1 == technologies.size();
         CutterRun run{technology.cutter.name, technology.rough.setting.n, {}};
         Pen pen(frame, machine.abilities, run.n);
+        std::vector<Turn> turns;
         for (Pocket& pocket : pockets) {
-            for (std::size_t k = 0; k < pocket.layers.size(); ++k)
-                clear_layer(pen, pocket, k, technology, frame, t == 0, last);
+            turns.emplace_back(pen, pocket, technology, last ? nullptr : &technologies[t + 1], frame, t == 0);
+            turns.back().clear_layers();
             add_step(run, pen, pocket.feature.name + (t == 0 ? "" : ", rest"), pocket.feature.name,
                      t == 0 ? cutting::Step::pocket : cutting::Step::rest);
         }
-        for (Pocket& pocket : pockets) {
-            if (!last) break;
-            if (auto problem = left_standing(pocket, technology)) return *problem;
+        for (std::size_t k = 0; k < pockets.size() && last; ++k) {
+            if (auto problem = turns[k].left_standing()) return *problem;
             if (allowance_of(technology) == 0) continue;
-            for (Layer& layer : pocket.layers)
-                finish_layer(pen, layer, technology);
-            add_step(run, pen, pocket.feature.name + ", finishing", pocket.feature.name, cutting::Step::finish);
+            turns[k].finish();
+            const std::string& name = pockets[k].feature.name;
+            add_step(run, pen, name + ", finishing", name, cutting::Step::finish);
         }
         if (!run.steps.empty()) runs.push_back(std::move(run));
     }

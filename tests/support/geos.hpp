@@ -50,6 +50,17 @@ class Geos {
     [[nodiscard]] Geometry buffer(const Geometry& g, double by, int quadrant_segments = 64) const {
         return own(GEOSBuffer(g.get(), by, quadrant_segments));
     }
+    /// Area of all faces between lines, noded first.
+    [[nodiscard]] double area_of_faces(const std::vector<plane::Ring>& lines) const {
+        std::vector<GEOSGeometry*> parts;
+        for (const plane::Ring& line : lines)
+            parts.push_back(ring(line));
+        const Geometry all =
+            own(GEOSGeom_createCollection(GEOS_GEOMETRYCOLLECTION, parts.data(), static_cast<unsigned>(parts.size())));
+        const Geometry noded = own(GEOSUnaryUnion(all.get()));
+        const GEOSGeometry* const one = noded.get();
+        return area(own(GEOSPolygonize(&one, 1)));
+    }
     [[nodiscard]] bool valid(const Geometry& g) const { return GEOSisValid(g.get()) == 1; }
 
   private:

@@ -131,8 +131,9 @@ inline std::vector<RegionToFit> voronoi(int count, double side, const Liner& lin
     std::vector<bp::point_data<int>> sites;
     const double apart = 0.7 * side / std::sqrt(static_cast<double>(count));
     for (int tries = 0; static_cast<int>(sites.size()) < count && tries < 100000; ++tries) {
-        const bp::point_data<int> site(static_cast<int>(random.uniform(0, side) * 1000),
-                                       static_cast<int>(random.uniform(0, side) * 1000));
+        const int y = static_cast<int>(random.uniform(0, side) * 1000); // in this order, whatever the compiler
+        const int x = static_cast<int>(random.uniform(0, side) * 1000);
+        const bp::point_data<int> site(x, y);
         bool free = true;
         for (const auto& other : sites)
             free = free && std::hypot(site.x() - other.x(), site.y() - other.y()) > apart * 1000;

@@ -8,11 +8,8 @@
 
 namespace kerfwright::page {
 
-#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
-inline constexpr bool kSanitized = true;
-#else
-inline constexpr bool kSanitized = false;
-#endif
+/// Sanitizers keep memory for themselves.
+inline constexpr bool kSanitized = KERFWRIGHT_SANITIZED;
 
 /// Two squares side by side.
 inline const char* const kDrawing =

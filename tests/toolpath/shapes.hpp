@@ -7,13 +7,9 @@
 #include "toolpath/toolpath.hpp"
 
 #include <cmath>
-#include <cstdlib>
 #include <numbers>
 
 namespace kerfwright::samples {
-
-/// Few and always the same cases of random properties: each is a whole toolpath with its proof. RC_PARAMS overrides it.
-inline const int kCases = setenv("RC_PARAMS", "max_success=12 seed=20", 0);
 
 using plane::Vec;
 

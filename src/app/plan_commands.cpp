@@ -118,6 +118,7 @@ using Planning = std::function<Result<job::Plan>(const job::Job&, const drawing:
 
 /// Plans, proves and writes the output folder as a whole.
 int plan_and_write(const Console& console, const std::string& file, const fs::path& out, const Planning& planning) {
+    if (auto allowed = job::may_replace(out); !allowed) return fail(console, allowed.problem());
     progress(console, "job and drawing");
     auto job = job::load_job(file);
     if (!job) return fail(console, job.problem());

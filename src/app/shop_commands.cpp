@@ -155,6 +155,10 @@ int run_coupon(const Console& console, const CouponArguments& arguments) {
     wish.machine = arguments.machine;
     wish.thickness = arguments.thickness;
     wish.hold = arguments.hold;
+    const fs::path out = arguments.out.empty()
+                             ? fs::path("coupon-" + arguments.kind + "-" + wish.material + "-" + wish.cutter)
+                             : fs::path(arguments.out);
+    if (auto allowed = job::may_replace(out); !allowed) return fail(console, allowed.problem());
     auto coupon = job::make_coupon(wish);
     if (!coupon) return fail(console, coupon.problem());
     const auto proof = job::prove_as_written(coupon.value().plan, {.threads = console.threads});
@@ -164,9 +168,6 @@ int run_coupon(const Console& console, const CouponArguments& arguments) {
     auto form = papers::write_pdf(job::coupon_form(wish, coupon.value()));
     if (!form) return fail(console, form.problem());
     files.value().push_back({"papers/form.pdf", std::move(form).value()});
-    const fs::path out = arguments.out.empty()
-                             ? fs::path("coupon-" + arguments.kind + "-" + wish.material + "-" + wish.cutter)
-                             : fs::path(arguments.out);
     if (auto written = job::replace_folder(out, files.value()); !written) return fail(console, written.problem());
     TextTable table{{"part", arguments.kind == "feed" ? "mm/min" : "mm"}, {}};
     Json parts = Json::array();

@@ -72,15 +72,20 @@ Result<Done> replace_file(const fs::path& path, const std::string& bytes) {
     return problem(path, "cannot be put in place: " + error.message(), "check the folder and its rights");
 }
 
-Result<Done> replace_folder(const fs::path& folder, const std::vector<OutputFile>& files) {
+Result<Done> may_replace(const fs::path& folder) {
     std::error_code error;
-    if (fs::exists(folder, error)) {
-        if (!fs::is_directory(folder, error))
-            return problem(folder, "is a file", "name a folder for the output with --out");
-        if (!fs::is_empty(folder, error) && !fs::exists(folder / "plan.json", error))
-            return problem(folder, "holds files that are not an earlier output of Kerfwright, and would be replaced",
-                           "name another folder with --out, or empty this one");
-    }
+    if (!fs::exists(folder, error)) return Done{};
+    if (!fs::is_directory(folder, error))
+        return problem(folder, "is a file", "name a folder for the output with --out");
+    if (!fs::is_empty(folder, error) && !fs::exists(folder / "plan.json", error))
+        return problem(folder, "holds files that are not an earlier output of Kerfwright, and would be replaced",
+                       "name another folder with --out, or empty this one");
+    return Done{};
+}
+
+Result<Done> replace_folder(const fs::path& folder, const std::vector<OutputFile>& files) {
+    if (auto allowed = may_replace(folder); !allowed) return allowed;
+    std::error_code error;
     const fs::path aside = beside(folder, "new");
     const fs::path old = beside(folder, "old");
     fs::remove_all(aside, error);

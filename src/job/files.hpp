@@ -19,9 +19,13 @@ struct OutputFile {
     std::string bytes;
 };
 
+/// Fails when `folder` holds anything but an earlier result of ours: it is not empty and has no plan.json. For asking
+/// before the work is done.
+[[nodiscard]] Result<Done> may_replace(const std::filesystem::path& folder);
+
 /// Replaces `folder` as a whole: everything is written beside it first, then the names are exchanged. When anything
 /// fails the old folder stands untouched and nothing is left over.
-/// A folder that holds anything but an earlier result of ours (no plan.json in it, yet not empty) is refused.
+/// A folder that may not be replaced is refused.
 [[nodiscard]] Result<Done> replace_folder(const std::filesystem::path& folder, const std::vector<OutputFile>& files);
 
 /// Writes one file aside and renames it into place.

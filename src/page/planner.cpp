@@ -179,6 +179,7 @@ void Planner::end_stage(Run& run) {
 
 Result<std::shared_ptr<PlanAtHand>> Planner::make(Run& run) {
     const job::Job& job = *run.opened->job;
+    if (auto allowed = job::may_replace(output_folder(*run.opened)); !allowed) return allowed.problem();
     job::PlanOptions options;
     options.threads = threads_;
     options.progress = [&](const std::string& stage, bool kept) { begin_stage(run, stage, kept); };

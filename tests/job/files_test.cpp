@@ -31,6 +31,17 @@ TEST(Files, AFolderOfSomebodyElseIsRefusedAndUntouched) {
     EXPECT_EQ(text_of(temp.path() / "out/thesis.txt"), "ten years of work");
 }
 
+TEST(Files, WhatMayBeReplacedIsKnownBefore) {
+    const TempFolder temp;
+    EXPECT_TRUE(may_replace(temp.path() / "none").ok());
+    EXPECT_TRUE(may_replace(temp.path()).ok()) << "empty";
+    temp.write("thesis.txt", "x");
+    EXPECT_FALSE(may_replace(temp.path()).ok());
+    EXPECT_FALSE(may_replace(temp.path() / "thesis.txt").ok());
+    temp.write("plan.json", "{}");
+    EXPECT_TRUE(may_replace(temp.path()).ok()) << "an earlier result";
+}
+
 TEST(Files, WhenWritingFailsTheOldOutputStands) {
     const TempFolder temp;
     const fs::path out = temp.path() / "out";

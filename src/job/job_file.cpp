@@ -5,7 +5,10 @@
 #include "job/toml_fields.hpp"
 #include "plane/boolean.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
+#include <cstdint>
 #include <set>
 
 namespace kerfwright::job {
@@ -377,10 +380,19 @@ const PiecePattern* pattern_for(const std::vector<PiecePattern>& patterns, std::
     return best;
 }
 
+std::string revision_of(std::string_view text) {
+    std::uint64_t hash = 14695981039346656037u;
+    for (const char c : text)
+        hash = (hash ^ static_cast<unsigned char>(c)) * 1099511628211u;
+    return fmt::format("{:016x}", hash);
+}
+
 Result<Job> read_job(std::string_view text, const std::string& file, const FileReader& read) {
     try {
         const toml::table root = toml::parse(text, std::string_view(file));
-        return read_tables(root, file, read);
+        Job job = read_tables(root, file, read);
+        job.revision = revision_of(text);
+        return job;
     } catch (const toml::parse_error& error) {
         return Problem{file, static_cast<int>(error.source().begin.line), static_cast<int>(error.source().begin.column),
                        std::string(error.description()), "mend the TOML there"};

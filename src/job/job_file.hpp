@@ -57,6 +57,7 @@ struct ClimateWish {
 struct Job {
     std::string file; ///< as given on the command line
     std::string title;
+    std::string revision;     ///< revision_of its text
     std::string drawing_file; ///< relative to the job file
     drawing::ReadOptions read;
     int drawing_line = 0;
@@ -74,6 +75,9 @@ struct Job {
     std::vector<std::string> notes; ///< what the shop's log changed
     std::string named_files;        ///< texts of the files that the job names (not the drawing), one after the other
 };
+
+/// Digest of a job file's text as 16 hexadecimal digits (FNV-1a, 64 bit).
+[[nodiscard]] std::string revision_of(std::string_view text);
 
 /// Reads a file that the job names (a machine, a cutter), relative to the job file.
 using FileReader = std::function<Result<std::string>(const std::string& name)>;

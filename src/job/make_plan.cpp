@@ -113,6 +113,7 @@ Result<Plan> make_plan(const Job& job, const drawing::Drawing& drawing, const Pl
     const auto is = [](const auto& slot, const std::string& input) { return slot && slot->input == input; };
     Plan plan;
     plan.title = job.title;
+    plan.job_revision = job.revision;
     plan.machine = job.machine;
     plan.notes = job.notes;
     for (const drawing::Note& note : drawing.notes)
@@ -189,6 +190,7 @@ Result<Plan> make_recut(const Job& job, const drawing::Drawing& drawing, const R
     alone.placed.clear();
     Plan plan;
     plan.title = job.title + ", " + wish.piece + " again";
+    plan.job_revision = job.revision;
     plan.machine = job.machine;
     plan.pieces = {*piece};
     for (const PlannedSeam& seam : fitted.value().seams)

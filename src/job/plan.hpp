@@ -106,6 +106,7 @@ struct Price {
 
 struct Plan {
     std::string title;
+    std::string job_revision; ///< of the job file that it was made from: job::revision_of
     std::vector<PlannedPiece> pieces;
     bool has_tray = false;
     PlannedTray tray;

@@ -272,6 +272,7 @@ Plan plan_from(const Json& json) {
     if (text(json, "schema") != kSchema) throw Unfit("the schema is not " + std::string(kSchema));
     Plan plan;
     plan.title = text(json, "title");
+    plan.job_revision = text(json, "job_revision");
     for (const Json& piece : member(json, "pieces"))
         plan.pieces.push_back(piece_from(piece));
     plan.has_tray = json.contains("tray");
@@ -316,6 +317,7 @@ std::string to_json(const Plan& plan) {
     Json json;
     json["schema"] = kSchema;
     json["title"] = plan.title;
+    json["job_revision"] = plan.job_revision;
     json["machine"] = json_of(plan.machine);
     json["cutters"] = array_of(plan.cutters);
     json["materials"] = array_of(plan.materials);

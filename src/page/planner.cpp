@@ -125,6 +125,7 @@ void Planner::look_at_disk(const Opened& opened) {
     if (auto plan = job::read_output(folder)) {
         found = std::make_shared<PlanAtHand>();
         found->plan = std::move(plan).value();
+        found->of = found->plan.job_revision;
         found->files = files_in(folder);
         found->verdict = verdict_in(found->files);
     }

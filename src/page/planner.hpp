@@ -19,7 +19,7 @@ namespace kerfwright::page {
 /// A plan with all that was written for it. Never changed after it was made.
 struct PlanAtHand {
     std::uint64_t serial = 0; ///< grows with every plan at hand
-    std::string of;           ///< revision of the job it was made from; "" when found on disk
+    std::string of;           ///< revision of the job it was made from
     std::string verdict;      ///< "proven", "findings"
     job::Plan plan;
     std::optional<job::Proof> proof;    ///< empty when found on disk

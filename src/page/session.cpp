@@ -40,7 +40,7 @@ fs::path drawing_file(const Opened& opened) {
 OpenedPtr read_all(const fs::path& file, std::string text, const Opened* before) {
     auto opened = std::make_shared<Opened>();
     opened->file = file;
-    opened->revision = digest(text);
+    opened->revision = job::revision_of(text);
     opened->text = std::move(text);
     auto job =
         job::read_job(opened->text, file.string(), [&](const std::string& name) { return read_beside(*opened, name); });
@@ -74,13 +74,6 @@ Refusal changed_on_disk(const fs::path& file) {
 }
 
 } // namespace
-
-std::string digest(std::string_view bytes) {
-    std::uint64_t hash = 14695981039346656037u;
-    for (const char c : bytes)
-        hash = (hash ^ static_cast<unsigned char>(c)) * 1099511628211u;
-    return fmt::format("{:016x}", hash);
-}
 
 OpenedPtr Session::opened() const {
     const std::lock_guard lock(mutex_);

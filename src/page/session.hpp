@@ -19,7 +19,7 @@ namespace kerfwright::page {
 struct Opened {
     std::filesystem::path file; ///< job.toml, with its links resolved
     std::string text;
-    std::string revision;                            ///< digest of the text
+    std::string revision;                            ///< job::revision_of the text
     std::shared_ptr<const job::Job> job;             ///< null: see `problem`
     std::optional<Problem> problem;                  ///< what read_job says against the text
     std::shared_ptr<const drawing::Drawing> drawing; ///< null: see `drawing_problem`
@@ -34,9 +34,6 @@ struct Refusal {
     Problem problem;
 };
 using Outcome = std::variant<OpenedPtr, Refusal>;
-
-/// Digest of some bytes as 16 hexadecimal digits (FNV-1a, 64 bit).
-[[nodiscard]] std::string digest(std::string_view bytes);
 
 class Session {
   public:

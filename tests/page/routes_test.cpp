@@ -254,7 +254,7 @@ TEST_F(Routes, APlanIsMadeShownAndKept) {
     Desk other{"", folder.path(), {}, Planner(1)};
     const Outcome outcome = other.session.open(folder.path() / "job.toml");
     other.planner.look_at_disk(*std::get<OpenedPtr>(outcome));
-    EXPECT_EQ(other.planner.standing().of, "");
+    EXPECT_EQ(other.planner.standing().of, again["of"]);
     EXPECT_EQ(other.planner.standing().verdict, state["verdict"]);
     const std::map<std::string, std::string> setup{{"setup", "a"}};
     EXPECT_EQ(*answer(other, {"GET", "/api/replay", setup, {}, ""}).body, *reply("GET", "/api/replay", "", setup).body);

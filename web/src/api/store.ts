@@ -23,7 +23,7 @@ export const planning = computed(() => state.value?.plan.state === "running");
 /** The plan at hand was made from another text of the job than the present one. */
 export const planIsOld = computed(() => {
   const now = state.value;
-  return plan.value !== null && now?.job != null && now.plan.of !== "" && now.plan.of !== now.job.revision;
+  return plan.value !== null && now?.job != null && now.plan.of !== now.job.revision;
 });
 
 let knownSerial = -1;

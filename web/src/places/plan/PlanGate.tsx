@@ -1,23 +1,8 @@
 // What a place that shows the plan says while there is none, while it is made, and when the job has moved on.
 import type { ComponentChildren } from "preact";
-import { computed, effect, signal } from "@preact/signals";
 import { job, plan, planIsOld, startPlan, state } from "../../api/store";
 import type { Plan, PlanState, Problem, Stage } from "../../model/api";
 import "./plan.css";
-
-/** A plan found on disk does not say which job it is of: it is taken for that of the job as it was then. */
-const foundWith = signal({ serial: -1, revision: "" });
-effect(() => {
-  const now = state.value;
-  if (now?.job && now.plan.of === "" && now.plan.serial > foundWith.peek().serial)
-    foundWith.value = { serial: now.plan.serial, revision: now.job.revision };
-});
-const isOld = computed(() => {
-  const now = state.value;
-  const found = foundWith.value;
-  const moved = now?.job != null && now.plan.of === "" && found.serial === now.plan.serial && found.revision !== now.job.revision;
-  return planIsOld.value || moved;
-});
 
 interface GateProps {
   /** What will be seen here, as the end of "Plan the job to see ...". */
@@ -106,7 +91,7 @@ function OldPlan({ run }: { run: PlanState | undefined }) {
         <PlanButton word="Plan again" />
       </div>
     );
-  if (!isOld.value) return null;
+  if (!planIsOld.value) return null;
   return (
     <div class="gate-note" role="status">
       <p>

@@ -15,7 +15,7 @@ using plane::Shape;
 constexpr plane::OffsetOptions kChords{0.005};
 constexpr double kThinning = 0.005; // mm; steps need not be truer
 constexpr double kSpeck = 1e-3;     // mm², what is smaller is rounding
-constexpr double kMargin = 0.02;    // mm around a piece that is cleared for it, for all of these
+constexpr double kMargin = 0.04;    // mm around a piece that is cleared for it, for all of these
 
 Shape thinned(const Shape& shape) {
     std::vector<plane::Ring> rings;

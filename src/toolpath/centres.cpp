@@ -56,17 +56,20 @@ Shape cleaned(const Shape& shape) {
     return thinned(shape, kBelowAnyone);
 }
 
-Shape centres_with_tips(const Shape& free, double radius, double allowance) {
-    const OffsetOptions fine{kArcTolerance};
+Shape with_tips(Shape main, const Shape& utmost, double gap) {
     const OffsetOptions coarse{kSlack};
-    Shape main = inset(free, radius + allowance, fine);
-    const Shape utmost = inset(free, radius - kSlack, fine);
-    if (utmost.empty()) return main;
-    const double gap = 2.5 * allowance + 4 * kSlack;
     const Shape tips = subtract(utmost, offset(thinned(main, kAccount), gap, coarse));
     if (tips.empty()) return main;
     // Grown by a little more than the gap so that they reach back into the main area.
     return unite(main, intersect(utmost, offset(tips, 1.1 * gap, coarse)));
+}
+
+Shape centres_with_tips(const Shape& free, double radius, double allowance) {
+    const OffsetOptions fine{kArcTolerance};
+    Shape main = inset(free, radius + allowance, fine);
+    const Shape utmost = inset(free, radius - kSlack, fine);
+    if (utmost.empty()) return main;
+    return with_tips(std::move(main), utmost, tip_gap(allowance));
 }
 
 Shape around(const Ring& outer, double room) {

@@ -33,6 +33,13 @@ inline constexpr double kAccount = 0.003; // mm
 /// finishing pass can take that much, but not a whole slot).
 [[nodiscard]] plane::Shape centres_with_tips(const plane::Shape& free, double radius, double allowance);
 
+/// How far centres must lie beyond others to count as a tip.
+[[nodiscard]] inline double tip_gap(double allowance) {
+    return 2.5 * allowance + 4 * kSlack;
+}
+/// `main` with what of `utmost`, which holds it, lies further than `gap` from it.
+[[nodiscard]] plane::Shape with_tips(plane::Shape main, const plane::Shape& utmost, double gap);
+
 /// The plane around a polygon as a shape: a frame `room` wider than the polygon, less the polygon.
 [[nodiscard]] plane::Shape around(const plane::Ring& outer, double room);
 /// Rings of a shape made from around(): without the frame.

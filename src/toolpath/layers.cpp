@@ -95,18 +95,18 @@ std::vector<Layer> layers_of(const PocketFeature& feature, double top, double ap
             if (std::abs(floor.depth - depth) < kSameDepth) here.push_back(floor.area);
         }
         Layer layer;
-        layer.finished = !here.empty();
+        if (!here.empty()) layer.own = plane::unite(here);
         layer.all = through[i] != 0;
         layer.top = above == Layer::kNone ? top : layers[above].floor;
         layer.floor = top - depth;
         layer.above = above;
         layer.shallower = shallower;
-        layer.wanted = !layer.all          ? plane::unite(here)
+        layer.wanted = !layer.all          ? layer.own
                        : shallower.empty() ? joined(all)
                                            : cleaned(subtract(feature.wall, shallower));
         here.push_back(std::move(shallower));
         shallower = plane::unite(here);
-        if (!layer.all && !layer.finished) continue;
+        if (!layer.all && layer.own.empty()) continue;
         if (layer.all) above = layers.size();
         (layer.all ? layers : alone).push_back(std::move(layer));
     }
@@ -114,15 +114,19 @@ std::vector<Layer> layers_of(const PocketFeature& feature, double top, double ap
     return layers;
 }
 
-std::vector<Shape> kept_out(const std::vector<Layer>& layers, double radius) {
-    std::vector<std::size_t> downwards(layers.size());
-    std::iota(downwards.begin(), downwards.end(), 0);
-    std::stable_sort(downwards.begin(), downwards.end(),
+std::vector<std::size_t> downwards(const std::vector<Layer>& layers) {
+    std::vector<std::size_t> order(layers.size());
+    std::iota(order.begin(), order.end(), 0);
+    std::stable_sort(order.begin(), order.end(),
                      [&](std::size_t a, std::size_t b) { return layers[a].floor > layers[b].floor; });
+    return order;
+}
+
+std::vector<Shape> kept_out(const std::vector<Layer>& layers, double radius) {
     std::vector<Shape> out(layers.size());
     const Layer* before = nullptr;
     Shape so_far;
-    for (const std::size_t k : downwards) {
+    for (const std::size_t k : downwards(layers)) {
         const Layer& layer = layers[k];
         const Shape more = before == nullptr ? layer.shallower : subtract(layer.shallower, before->shallower);
         if (!more.empty()) so_far = unite(so_far, offset(thinned(more, kAccount), radius));

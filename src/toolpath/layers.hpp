@@ -13,10 +13,10 @@ struct Layer {
     static constexpr std::size_t kNone = ~std::size_t{0};
     double top = 0, floor = 0; ///< program Z
     plane::Shape wanted;       ///< what must be cleared in this layer
+    plane::Shape own;          ///< of it, the floor at this depth; empty where the layer is only a step on the way down
     plane::Shape shallower;    ///< floors above `floor`: the cutter stays out of them; empty in the topmost layer
     std::size_t above = kNone; ///< the layer that has cleared the way down to `top`
     bool all = true;           ///< `wanted` is all that is at least as deep as this layer
-    bool finished = true;      ///< there is a floor at this depth; else the layer is only a step on the way down
     plane::Shape cleared;      ///< by the cutters so far
 };
 
@@ -26,6 +26,8 @@ struct Layer {
 /// mm. Areas that touch within a micrometre are one.
 [[nodiscard]] std::vector<Layer> layers_of(const PocketFeature& feature, double top, double ap);
 
+/// Indices of the layers from the shallowest to the deepest.
+[[nodiscard]] std::vector<std::size_t> downwards(const std::vector<Layer>& layers);
 /// For each layer: where the centre of a cutter of `radius` must not be because of shallower floors.
 [[nodiscard]] std::vector<plane::Shape> kept_out(const std::vector<Layer>& layers, double radius);
 

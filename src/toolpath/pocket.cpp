@@ -31,22 +31,40 @@ constexpr double kLeastStep = 0.05; // of DC: a smaller stepover is a fault of t
 
 struct Pocket {
     const PocketFeature& feature;
-    std::vector<Layer> layers; ///< in the order of cutting
-    Sight over;                ///< the whole of it, seen from above
+    std::vector<Layer> layers;  ///< in the order of cutting
+    std::vector<Shape> reached; ///< for each layer, what the last cutter can clear at its depth
+    Sight over;                 ///< the whole of it, seen from above
 };
 
-Pocket pocket_of(const PocketFeature& feature, const SheetFrame& frame, double ap) {
-    std::vector<Layer> layers = layers_of(feature, frame.top, ap);
-    Shape over = layers.empty() ? Shape{} : layers.size() == 1 ? layers.front().wanted : feature.wall;
-    return {feature, std::move(layers), Sight(std::move(over))};
+/// The area that all of it covers.
+const Shape& whole(const PocketFeature& feature, const std::vector<Layer>& layers) {
+    return layers.size() == 1 ? layers.front().wanted : feature.wall;
 }
 
-/// Where the cutter's centre may be at any depth, with the allowance left on the wall.
-Shape centres_of(const Pocket& pocket, const Technology& technology, bool last) {
-    const double radius = technology.cutter.radius();
-    const double allowance = allowance_of(technology);
-    const Shape& area = pocket.layers.size() == 1 ? pocket.layers.front().wanted : pocket.feature.wall;
-    return last ? centres_with_tips(area, radius, allowance) : inset(area, radius + allowance);
+/// What the last cutter cannot reach of a floor is cleared as deep as the shallower floor beside it lets it.
+void raise_out_of_reach(std::vector<Layer>& layers, const std::vector<Shape>& reached) {
+    const auto order = downwards(layers);
+    Shape lost;
+    for (auto k = order.rbegin(); k != order.rend(); ++k) {
+        Layer& layer = layers[*k];
+        if (layer.own.empty()) continue;
+        if (!lost.empty() && !layer.all) layer.wanted = unite(layer.wanted, intersect(lost, reached[*k]));
+        lost = opening(subtract(unite(lost, layer.own), reached[*k]), kThin / 2);
+    }
+}
+
+Pocket pocket_of(const PocketFeature& feature, const SheetFrame& frame, const std::vector<Technology>& technologies) {
+    std::vector<Layer> layers = layers_of(feature, frame.top, technologies.front().rough.setting.ap);
+    if (layers.empty()) return {feature, {}, {}, Sight({})};
+    const double radius = technologies.back().cutter.radius();
+    const Shape centres = centres_with_tips(whole(feature, layers), radius, 0);
+    const auto out = kept_out(layers, radius);
+    std::vector<Shape> reached;
+    for (std::size_t k = 0; k < layers.size(); ++k)
+        reached.push_back(offset(thinned(out[k].empty() ? centres : subtract(centres, out[k]), kAccount), radius));
+    raise_out_of_reach(layers, reached);
+    Shape over = whole(feature, layers);
+    return {feature, std::move(layers), std::move(reached), Sight(std::move(over))};
 }
 
 /// No more than the radius, which leaves no cusps (see levels_of); a little less for fitted arcs.
@@ -109,8 +127,13 @@ class Turn {
     Turn(Pen& pen, Pocket& pocket, const Technology& technology, const Technology* next, const SheetFrame& frame,
          bool first)
         : pen_(pen), pocket_(pocket), technology_(technology), next_(next), frame_(frame), first_(first),
-          radius_(technology.cutter.radius()), centres_(centres_of(pocket, technology, next == nullptr)),
-          kept_out_(kept_out(pocket.layers, radius_)) {}
+          radius_(technology.cutter.radius()), kept_out_(kept_out(pocket.layers, radius_)) {
+        if (pocket.layers.empty()) return;
+        const Shape& area = whole(pocket.feature, pocket.layers);
+        const double allowance = allowance_of(technology);
+        centres_ = next == nullptr ? centres_with_tips(area, radius_, allowance) : inset(area, radius_ + allowance);
+        if (next == nullptr) exact_ = centres_with_tips(area, radius_, 0);
+    }
 
     /// Clears all layers as far as this cutter gets and as far as it has not been done.
     void clear_layers() {
@@ -120,17 +143,17 @@ class Turn {
     /// After the last cutter: a place that it could get to but that nothing has cleared, since no cutter got down into
     /// it.
     [[nodiscard]] std::optional<Problem> left_standing() const {
-        Technology exact = technology_;
-        exact.finish_allowance = 0;
-        const Shape centres = centres_of(pocket_, exact, true);
         for (std::size_t k = 0; k < pocket_.layers.size(); ++k) {
             const Layer& layer = pocket_.layers[k];
-            if (!layer.finished) continue;
-            const Shape here = kept_out_[k].empty() ? centres : subtract(centres, kept_out_[k]);
-            const Shape needed = intersect(offset(thinned(here, kAccount), radius_), layer.wanted);
-            const Shape left = opening(
-                subtract(needed, offset(thinned(layer.cleared, kAccount), 3 * allowance_of(technology_) + kStanding)),
-                kStanding);
+            if (layer.own.empty()) continue;
+            // Close to what is cleared at this depth or deeper the finishing pass comes.
+            const double close = 3 * allowance_of(technology_) + kStanding;
+            const auto far_from = [&](const Shape& cleared) {
+                const Shape needed = intersect(pocket_.reached[k], layer.wanted);
+                return opening(subtract(needed, offset(thinned(cleared, kAccount), close)), kStanding);
+            };
+            Shape left = far_from(layer.cleared);
+            if (!left.empty()) left = far_from(open_at(pocket_, layer.floor));
             if (left.empty()) continue;
             const Vec at = plane::inner_point(plane::largest(left));
             return Problem{"", 0, 0,
@@ -147,12 +170,22 @@ class Turn {
     /// cleared above.
     Shape centres_in(const Layer& layer, const Shape& out) {
         Shape centres = out.empty() ? centres_ : subtract(centres_, out);
-        if (layer.above == Layer::kNone) return centres;
-        if (below_ != layer.above) {
-            below_ = layer.above;
-            under_ = inset(thinned(pocket_.layers[below_].cleared, kAccount), radius_ - kThin);
+        const bool tips = !out.empty() && next_ == nullptr; // narrow ways between a step and the wall
+        Shape utmost = tips ? subtract(exact_, out) : Shape{};
+        if (layer.above != Layer::kNone) {
+            if (below_ != layer.above) look_below(layer.above);
+            centres = intersect(centres, under_);
+            if (tips) utmost = intersect(utmost, just_under_);
         }
-        return cleaned(intersect(centres, under_));
+        if (tips) centres = with_tips(std::move(centres), utmost, tip_gap(allowance_of(technology_)));
+        return cleaned(centres);
+    }
+    void look_below(std::size_t above) {
+        const Shape cleared = thinned(pocket_.layers[above].cleared, kAccount);
+        below_ = above;
+        under_ = inset(cleared, radius_ - kThin);
+        // The last cutter may meet what is left on the wall.
+        if (next_ == nullptr) just_under_ = inset(cleared, radius_ - kThin - allowance_of(technology_));
     }
 
     void clear_layer(std::size_t index) {
@@ -190,9 +223,10 @@ class Turn {
     bool first_ = true;
     double radius_ = 0;
     Shape centres_;                    ///< at any depth, with the allowance left on the wall
+    Shape exact_;                      ///< the same without the allowance, for the last cutter
     std::vector<Shape> kept_out_;      ///< for each layer
     std::size_t below_ = Layer::kNone; ///< the layer that `under_` is for
-    Shape under_;                      ///< where the centre may be below it
+    Shape under_, just_under_;         ///< where the centre may be below it
 };
 
 /// A place of the wall that the last cutter cannot follow.
@@ -209,7 +243,8 @@ std::optional<Problem> wall_out_of_reach(const PocketFeature& feature, const Tec
 }
 
 /// The order of the features: short ways between their middles.
-std::vector<Pocket> pockets_in_order(const std::vector<PocketFeature>& features, const SheetFrame& frame, double ap) {
+std::vector<Pocket> pockets_in_order(const std::vector<PocketFeature>& features, const SheetFrame& frame,
+                                     const std::vector<Technology>& technologies) {
     std::vector<Stop> stops;
     std::vector<const PocketFeature*> used;
     for (const PocketFeature& feature : features) {
@@ -220,7 +255,7 @@ std::vector<Pocket> pockets_in_order(const std::vector<PocketFeature>& features,
     }
     std::vector<Pocket> pockets;
     for (const Visit& visit : short_tour(stops, {}, {0, 0}))
-        pockets.push_back(pocket_of(*used[visit.stop], frame, ap));
+        pockets.push_back(pocket_of(*used[visit.stop], frame, technologies));
     return pockets;
 }
 
@@ -242,7 +277,7 @@ Result<std::vector<CutterRun>> pocket_runs(const std::vector<PocketFeature>& fea
         if (auto problem = unusable(feature, frame)) return *problem;
         if (auto problem = wall_out_of_reach(feature, technologies.back())) return *problem;
     }
-    std::vector<Pocket> pockets = pockets_in_order(features, frame, technologies.front().rough.setting.ap);
+    std::vector<Pocket> pockets = pockets_in_order(features, frame, technologies);
     std::vector<CutterRun> runs;
     for (std::size_t t = 0; t < technologies.size(); ++t) {
         const Technology& technology = technologies[t];

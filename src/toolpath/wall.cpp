@@ -89,15 +89,15 @@ std::vector<Stretch> stretches_of(const Track& track, const std::vector<Ground>&
     double before = 0;
     for (int i = 1; i <= count; ++i) {
         const double s = track.length() * i / count;
-        const std::size_t ground = ground_at(clear, track.at(s));
-        if (const std::size_t last = stretches.back().ground; ground != last) {
-            // The deeper side ends before the step.
+        while (ground_at(clear, track.at(s)) != stretches.back().ground) {
+            const std::size_t last = stretches.back().ground;
             double low = before, high = s;
             while (high - low > kExact)
                 (ground_at(clear, track.at((low + high) / 2)) == last ? low : high) = (low + high) / 2;
-            const double change = ground < last ? low : high;
-            stretches.back().to = change;
-            stretches.push_back({change, change, ground});
+            const std::size_t next = ground_at(clear, track.at(high));
+            stretches.back().to = next < last ? low : high; // the deeper side ends before the step
+            stretches.push_back({stretches.back().to, stretches.back().to, next});
+            before = high;
         }
         before = s;
     }
@@ -265,7 +265,7 @@ std::vector<Ground> grounds_of(const std::vector<Layer>& layers, const std::vect
     std::vector<Ground> grounds;
     for (std::size_t k = 0; k < layers.size(); ++k) {
         const Layer& layer = layers[k];
-        if (!layer.finished) continue;
+        if (layer.own.empty()) continue;
         LeadRoom room{travel, account};
         if (!kept_out[k].empty()) room = {subtract(travel, kept_out[k]), subtract(account, kept_out[k])};
         room.start = intersect(room.start, offset(thinned(layer.cleared, kAccount), 2 * kFitted - radius));

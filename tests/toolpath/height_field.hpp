@@ -48,6 +48,12 @@ class HeightField {
         return i < 0 || j < 0 || i >= columns_ || j >= rows_ ? top_ : heights_[index(i, j)];
     }
 
+    /// The middle of the cell around p.
+    [[nodiscard]] Vec centre_near(Vec p) const {
+        return {box_.low.x + (std::floor((p.x - box_.low.x) / cell_) + 0.5) * cell_,
+                box_.low.y + (std::floor((p.y - box_.low.y) / cell_) + 0.5) * cell_};
+    }
+
   private:
     [[nodiscard]] std::size_t index(int i, int j) const {
         return static_cast<std::size_t>(j) * static_cast<std::size_t>(columns_) + static_cast<std::size_t>(i);

@@ -152,6 +152,60 @@ describe("drawing", () => {
     }
   });
 
+  it("marks what is narrow or small where it is, and leads from the note to the region", async () => {
+    const folder = mkdtempSync(join(tmpdir(), "kerfwright-e2e-"));
+    writeFileSync(
+      join(folder, "dumbbell.svg"),
+      '<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="40mm" viewBox="0 0 100 40"><path id="dumbbell" d="M0 0H40V19.7H60V0H100V40H60V20.3H40V40H0Z"/></svg>',
+    );
+    writeFileSync(
+      join(folder, "job.toml"),
+      'format = 1\n[drawing]\nfile = "dumbbell.svg"\nwidth = 100\n[pieces]\n"*" = "mdf"\n[[sheet]]\nname = "a"\nmaterial = "mdf"\nsize = [300, 200]\nthickness = 6\nhold = ["tape"]\n[machine]\nname = "gantry-600"\n[shop]\ncutters = ["flat-3"]\n',
+    );
+    const own = await serve(folder);
+    try {
+      await open(own, "drawing");
+      const mark = page.locator(".fault-marks text");
+      await mark.first().waitFor();
+      expect(await mark.first().textContent()).toBe("1");
+      const at = await mark.first().boundingBox();
+      const neck = await piece("dumbbell").boundingBox();
+      if (!at || !neck) throw new Error("nothing is seen");
+      expect(at.x + at.width / 2).toBeGreaterThan(neck.x + 0.35 * neck.width); // on the neck, which is in the middle
+      expect(at.x + at.width / 2).toBeLessThan(neck.x + 0.65 * neck.width);
+      expect(Math.abs(at.y + at.height / 2 - (neck.y + neck.height / 2))).toBeLessThan(12);
+      await page.getByRole("button", { name: /narrow|wide/ }).first().click();
+      expect(await page.locator(".piece[aria-selected=true]").count()).toBe(1);
+      await shot(page, "drawing-fault");
+    } finally {
+      own.stop();
+    }
+  });
+
+  it("is enlarged by two fingers about the place between them", async () => {
+    await open(served, "drawing", { width: 1024, height: 768, touch: true });
+    await piece("basalt").waitFor();
+    const before = await piece("basalt").boundingBox();
+    if (!before) throw new Error("no piece");
+    const [x, y] = [before.x + before.width / 2, before.y + before.height / 2];
+    const hand = await page.context().newCDPSession(page);
+    const fingers = (type: "touchStart" | "touchMove" | "touchEnd", apart: number) =>
+      hand.send("Input.dispatchTouchEvent", {
+        type,
+        touchPoints: type === "touchEnd" ? [] : [{ x: x - apart, y, id: 1 }, { x: x + apart, y, id: 2 }],
+      });
+    await fingers("touchStart", 40);
+    for (let apart = 44; apart <= 80; apart += 4) await fingers("touchMove", apart);
+    await fingers("touchEnd", 0);
+    const after = await piece("basalt").boundingBox();
+    if (!after) throw new Error("no piece");
+    expect(after.width / before.width).toBeGreaterThan(1.7);
+    expect(after.width / before.width).toBeLessThan(2.3);
+    expect(Math.abs(after.x + after.width / 2 - x)).toBeLessThan(12);
+    expect(await page.locator(".piece[aria-selected=true]").count()).toBe(0);
+    expect(await page.evaluate(() => window.visualViewport?.scale)).toBe(1); // the picture, not the page
+  });
+
   it("says so when the program is gone", async () => {
     const own = await serve(copyOf(planned));
     await open(own, "drawing");
@@ -240,6 +294,47 @@ describe("shelf", () => {
       await expect.poll(() => jobText(own)).not.toContain("6.31");
     } finally {
       own.stop();
+    }
+  });
+});
+
+describe("a sheet", () => {
+  it("takes the tray along when it is renamed, is missed when it is removed, and comes back by undo", async () => {
+    const own = await serve(copyOf(planned));
+    try {
+      await open(own, "shelf");
+      await page.locator("[data-sheet=base]").click();
+      const name = page.getByLabel("Name");
+      await name.fill("board");
+      await name.press("Enter");
+      await expect.poll(() => jobText(own)).toMatch(/\[tray\][^[]*sheet\s*=\s*"board"/);
+      await page.locator("[data-sheet=board]").waitFor();
+      const before = jobText(own);
+      await page.locator("[data-sheet=maple-a]").click();
+      await page.locator(".sheet-what").getByRole("button", { name: "Remove" }).click();
+      await page.locator(".path .word", { hasText: "1 sheet missing" }).waitFor();
+      expect(jobText(own)).not.toContain('"maple-a"');
+      await page.getByRole("button", { name: "Undo" }).click();
+      await expect.poll(() => jobText(own)).toBe(before);
+    } finally {
+      own.stop();
+    }
+  });
+});
+
+describe("a plan found on disk", () => {
+  it("is known to be of an older job", async () => {
+    const own = copyOf(planned);
+    const file = join(own, "job.toml");
+    writeFileSync(file, readFileSync(file, "utf8").replace("Skerry island tray", "Another title"));
+    const later = await serve(own);
+    try {
+      await open(later, "sheets");
+      await page.getByText("Planned from an older job").waitFor();
+      expect(await page.locator(".plan-button").textContent()).toContain("Plan again");
+      await page.getByText("not planned anew").waitFor();
+    } finally {
+      later.stop();
     }
   });
 });

@@ -1,6 +1,7 @@
 import { drawing, job, shop } from "../../api/store";
 import type { Drawing, Job, Shop } from "../../model/api";
 import { looksOf } from "../../model/look";
+import { count } from "../../model/places";
 import { SetPicture } from "../../parts/SetPicture";
 import type { Camera } from "../../parts/useView";
 import { Workbench } from "../../parts/Workbench";
@@ -39,7 +40,7 @@ function Set({ job: of, drawing: set, shop: has }: { job: Job; drawing: Drawing;
         overlay={(camera) => <Marks drawing={set} camera={camera} />}
       />
       <p class="caption">
-        {of.title} · {set.width.toFixed(1)} × {set.height.toFixed(1)} mm · {set.regions.length} regions{set.notes.length === 0 ? " · no faults" : ""}
+        {of.title} · {set.width.toFixed(1)} × {set.height.toFixed(1)} mm · {count(set.regions.length, "region")}{set.notes.length === 0 ? " · no faults" : ""}
       </p>
     </Workbench>
   );

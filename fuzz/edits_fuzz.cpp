@@ -1,14 +1,14 @@
 // Edits of a TOML file: the text, a zero byte, and the edits as JSON. Whatever comes, the result is a Problem or a
 // whole file that says what was asked (edit_toml compares).
 
-#include "job/edits.hpp"
+#include "edits/edits.hpp"
 
 #include <cstdint>
 #include <cstdlib>
 
 namespace {
 
-using kerfwright::job::Edit;
+using kerfwright::edits::Edit;
 using Json = nlohmann::ordered_json;
 
 Edit edit_of(const Json& json) {
@@ -45,7 +45,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
             for (const Json& edit : json)
                 if (edit.is_object()) edits.push_back(edit_of(edit));
     }
-    const auto result = kerfwright::job::edit_toml(text, "job.toml", edits);
-    if (result && !kerfwright::job::edit_toml(result.value(), "job.toml", {})) std::abort();
+    const auto result = kerfwright::edits::edit_toml(text, "job.toml", edits);
+    if (result && !kerfwright::edits::edit_toml(result.value(), "job.toml", {})) std::abort();
     return 0;
 }

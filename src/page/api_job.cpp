@@ -1,6 +1,6 @@
 // The job that is open: what it says, and its changes.
 
-#include "job/edits.hpp"
+#include "edits/edits.hpp"
 #include "job/json_values.hpp"
 #include "page/api.hpp"
 
@@ -22,7 +22,7 @@ Json json_of_job(const Opened& opened) {
     const job::Job& job = *opened.job;
     Json json;
     json["title"] = job.title;
-    const Json written = job::toml_values(opened.text);
+    const Json written = edits::toml_values(opened.text);
     json["units"] = written.is_object() && written.contains("units") ? written["units"] : Json("mm");
     json["drawing"] = {{"file", job.drawing_file},
                        {"width", job.read.width},
@@ -63,10 +63,10 @@ Json json_of_job(const Opened& opened) {
 }
 
 /// One of `edits`; docs/page.md has its three forms.
-job::Edit edit_of(const Json& json) {
-    job::Edit edit;
+edits::Edit edit_of(const Json& json) {
+    edits::Edit edit;
     if (json.is_object() && json.contains("append")) {
-        edit.kind = job::Edit::Kind::append;
+        edit.kind = edits::Edit::Kind::append;
         edit.path = {text_of(json, "append")};
         edit.value = member(json, "value");
         return edit;
@@ -80,8 +80,8 @@ job::Edit edit_of(const Json& json) {
             throw BadRequest{
                 {"", 0, 0, "a step of an edit's path is neither key nor index", "send strings and numbers"}};
     }
-    edit.kind = json.contains("remove") ? job::Edit::Kind::remove : job::Edit::Kind::set;
-    if (edit.kind == job::Edit::Kind::set) edit.value = member(json, "value");
+    edit.kind = json.contains("remove") ? edits::Edit::Kind::remove : edits::Edit::Kind::set;
+    if (edit.kind == edits::Edit::Kind::set) edit.value = member(json, "value");
     return edit;
 }
 
@@ -152,11 +152,11 @@ Reply post_edits(Desk& desk, const Request& request) {
     const Json& list = member(body, "edits");
     if (!list.is_array() || list.size() > kMostEdits)
         return refuse(400, {"", 0, 0, "\"edits\" is no list of at most 1000 edits", "send fewer at a time"});
-    std::vector<job::Edit> edits;
+    std::vector<edits::Edit> edits;
     for (const Json& edit : list)
         edits.push_back(edit_of(edit));
     return reply_job(desk.session.change(text_of(body, "revision"), text_of(body, "label"), [&](const Opened& opened) {
-        return job::edit_toml(opened.text, opened.file.string(), edits);
+        return edits::edit_toml(opened.text, opened.file.string(), edits);
     }));
 }
 

@@ -1,6 +1,6 @@
 // Edits of a TOML file keep everything that was not asked to change.
 
-#include "job/edits.hpp"
+#include "edits/edits.hpp"
 
 #include <gtest/gtest.h>
 #include <rapidcheck/gtest.h>
@@ -10,7 +10,7 @@
 #include <fstream>
 #include <sstream>
 
-namespace kerfwright::job {
+namespace kerfwright::edits {
 namespace {
 
 using Json = nlohmann::ordered_json;
@@ -380,4 +380,4 @@ TEST(Edits, DocumentsOfThePropertiesAreMostlyRight) {
 }
 
 } // namespace
-} // namespace kerfwright::job
+} // namespace kerfwright::edits

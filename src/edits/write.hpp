@@ -1,12 +1,12 @@
 #pragma once
-// Private to job/: values as TOML text, and a TOML file as a tree of JSON values.
+// Private to edits/: values as TOML text, and a TOML file as a tree of JSON values.
 
 #include <nlohmann/json.hpp>
 #include <toml++/toml.h>
 
 #include <string>
 
-namespace kerfwright::job {
+namespace kerfwright::edits {
 
 /// Thrown for what TOML does not have: null, numbers that are not finite or beyond 64 bits. `what` says which.
 struct NoTomlValue {
@@ -22,4 +22,4 @@ struct NoTomlValue {
 /// The file as values. Dates, and numbers that are not finite, become tagged texts: they only serve to be compared.
 [[nodiscard]] nlohmann::ordered_json tree_of(const toml::node& node);
 
-} // namespace kerfwright::job
+} // namespace kerfwright::edits

@@ -1,11 +1,11 @@
-#include "job/toml_scan.hpp"
+#include "edits/scan.hpp"
 
 #include <toml++/toml.h>
 
 #include <algorithm>
 #include <map>
 
-namespace kerfwright::job {
+namespace kerfwright::edits {
 namespace {
 
 struct Lost {}; ///< thrown where the text is not what TOML allows
@@ -254,4 +254,4 @@ Path path_of(const TomlSection& section, const TomlEntry& entry) {
     return path;
 }
 
-} // namespace kerfwright::job
+} // namespace kerfwright::edits

@@ -1,4 +1,4 @@
-#include "job/toml_write.hpp"
+#include "edits/write.hpp"
 
 #include <fmt/format.h>
 
@@ -7,7 +7,7 @@
 #include <limits>
 #include <sstream>
 
-namespace kerfwright::job {
+namespace kerfwright::edits {
 namespace {
 
 using Json = nlohmann::ordered_json;
@@ -110,4 +110,4 @@ Json tree_of(const toml::node& node) {
     return tagged.str();
 }
 
-} // namespace kerfwright::job
+} // namespace kerfwright::edits

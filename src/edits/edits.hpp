@@ -12,7 +12,7 @@
 #include <variant>
 #include <vector>
 
-namespace kerfwright::job {
+namespace kerfwright::edits {
 
 /// One change. Values are JSON as TOML has them: no null, whole numbers of 64 bits, finite numbers.
 struct Edit { // NOLINT(bugprone-exception-escape): the JSON library's moves are not marked noexcept
@@ -34,4 +34,4 @@ struct Edit { // NOLINT(bugprone-exception-escape): the JSON library's moves are
 /// The text's values; null when it is no TOML. Dates, and numbers that are not finite, become texts.
 [[nodiscard]] nlohmann::ordered_json toml_values(std::string_view text);
 
-} // namespace kerfwright::job
+} // namespace kerfwright::edits

@@ -1,5 +1,5 @@
 #pragma once
-// Private to job/: where everything stands in the text of a TOML file, to the byte. toml++ tells what a file says and
+// Private to edits/: where everything stands in the text of a TOML file, to the byte. toml++ tells what a file says and
 // where values begin; edits that keep comments also need line ends, commas and headers.
 
 #include <cstddef>
@@ -9,7 +9,7 @@
 #include <variant>
 #include <vector>
 
-namespace kerfwright::job {
+namespace kerfwright::edits {
 
 using PathStep = std::variant<std::string, std::size_t>;
 using Path = std::vector<PathStep>; ///< {"sheet", 2, "thickness"}
@@ -58,4 +58,4 @@ struct TomlText {
 /// The entry's path from the root of the file.
 [[nodiscard]] Path path_of(const TomlSection& section, const TomlEntry& entry);
 
-} // namespace kerfwright::job
+} // namespace kerfwright::edits

@@ -1,6 +1,6 @@
-#include "job/edit_tree.hpp"
+#include "edits/tree.hpp"
 
-namespace kerfwright::job {
+namespace kerfwright::edits {
 
 using Json = nlohmann::ordered_json;
 
@@ -86,4 +86,4 @@ nlohmann::json without_empty_tables(const Json& tree) {
     return out;
 }
 
-} // namespace kerfwright::job
+} // namespace kerfwright::edits

@@ -1,14 +1,14 @@
 #pragma once
-// Private to job/: edits of a file's values, free of its text; and paths. edits.cpp makes the same edits on the text
+// Private to edits/: edits of a file's values, free of its text; and paths. edits.cpp makes the same edits on the text
 // and compares.
 
-#include "job/toml_scan.hpp"
+#include "edits/scan.hpp"
 
 #include <nlohmann/json.hpp>
 
 #include <string>
 
-namespace kerfwright::job {
+namespace kerfwright::edits {
 
 /// Thrown when an edit cannot be made; edit_toml turns it into a Problem.
 struct CannotEdit {
@@ -39,4 +39,4 @@ void remove_in(nlohmann::ordered_json& tree, const Path& path);
 /// A table of nothing says nothing: removing the last key of a dotted table removes it too. Keys sorted.
 [[nodiscard]] nlohmann::json without_empty_tables(const nlohmann::ordered_json& tree);
 
-} // namespace kerfwright::job
+} // namespace kerfwright::edits

@@ -64,8 +64,8 @@ Drawn draw_setup(const Plan& plan, const PlannedSetup& setup) {
     if (plan.has_tray && plan.tray.setup == setup.name) {
         // Steps between floors follow the pieces; the wall is drawn over them.
         for (const PlannedFloor& floor : plan.tray.floors)
-            drawn.areas.push_back({plane::placed(floor.area, plan.tray.placement),
-                                   fmt::format("{:.2f} deep", floor.depth), Fill::light, true});
+            for (const plane::Polygon& part : plane::placed(floor.area, plan.tray.placement))
+                drawn.areas.push_back({{part}, fmt::format("{:.2f} deep", floor.depth), Fill::light, true});
         drawn.areas.push_back({plane::placed(plan.tray.wall, plan.tray.placement), "", Fill::none, false});
     }
     for (std::size_t i = 0; i < setup.sheet.clamps.size(); ++i) {
@@ -150,6 +150,25 @@ Block parts_of(const Plan& plan, const PlannedSetup& setup, const Proof& proof) 
     return block;
 }
 
+/// Of what rounds to nothing, so that no "-0.000" is written.
+double without_sign(double value) {
+    return std::abs(value) < 5e-4 ? 0 : value;
+}
+
+/// The tray's floors, piece by piece.
+Block floors_of(const PlannedTray& tray) {
+    Block block;
+    block.heading = "Floors under the pieces";
+    block.table.head = {"piece", "thickness mm", "floor, mm below Z0", "top above the rim mm", "rests on"};
+    for (const PlannedFloor& floor : tray.floors)
+        for (const Support& one : floor.support)
+            block.table.rows.push_back({one.piece, fmt::format("{:.3f}", one.thickness),
+                                        fmt::format("{:.3f}", floor.depth),
+                                        fmt::format("{:+.3f}", without_sign(one.top)),
+                                        fmt::format("{:.1f} %", std::floor(1000 * one.share) / 10)});
+    return block;
+}
+
 Block verdict_of(const PlannedSetup& setup, const Proof& proof) {
     Block block;
     block.heading = "Proof";
@@ -181,6 +200,7 @@ papers::Page setup_page(const Job& job, const Plan& plan, const PlannedSetup& se
     if (setup.z_zero_on_bed) facts.facts.emplace_back("least margin", fmt::format("{:.1f}", setup.margin_min));
     page.blocks = {facts, cutters_of(plan, setup), cautions_of(job, setup), settings_of(plan, setup)};
     if (setup.z_zero_on_bed) page.blocks.push_back(parts_of(plan, setup, proof));
+    if (plan.has_tray && plan.tray.setup == setup.name) page.blocks.push_back(floors_of(plan.tray));
     Block measure;
     measure.heading = "Measure before and after";
     for (std::size_t i = 0; i < setup.sheet.measured.size(); ++i)

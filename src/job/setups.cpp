@@ -172,6 +172,26 @@ Result<HeldFeeds> feeds_and_hold(const Job& job, const shop::Sheet& sheet, const
     return std::move(*best);
 }
 
+/// How the pieces will lie, in a line.
+std::string floors_note(const PlannedTray& tray) {
+    double shallowest = 1e300, deepest = 0, least = 1e300, most = -1e300;
+    const Support* worst = nullptr;
+    for (const PlannedFloor& floor : tray.floors) {
+        shallowest = std::min(shallowest, floor.depth), deepest = std::max(deepest, floor.depth);
+        for (const Support& one : floor.support) {
+            least = std::min(least, one.top), most = std::max(most, one.top);
+            if (worst == nullptr || one.share < worst->share) worst = &one;
+        }
+    }
+    if (worst == nullptr) return "";
+    const std::string floors = tray.floors.size() == 1 ? fmt::format("one floor, {:.2f} mm deep", deepest)
+                                                       : fmt::format("{} floors, {:.2f} to {:.2f} mm deep",
+                                                                     tray.floors.size(), shallowest, deepest);
+    return fmt::format("{}; the pieces' tops end {:+.3f} to {:+.3f} mm from the rim; every piece rests on {:.1f} % of "
+                       "its footprint or more ({})",
+                       floors, least, most, std::floor(1000 * worst->share) / 10, worst->piece);
+}
+
 /// Where floors follow the sheet's own surface.
 std::vector<std::string> surface_notes(const PlannedTray& tray) {
     constexpr double kWorthAWord = 0.01; // mm
@@ -267,6 +287,7 @@ Result<BuiltSetup> build_tray_setup(const Job& job, const shop::Sheet& sheet, co
     setup.sheet = sheet;
     setup.z_zero_on_bed = false;
     setup.zero = "X0 Y0 at the sheet's lower left corner, Z0 on its top face";
+    if (std::string note = floors_note(tray); !note.empty()) setup.notes.push_back(std::move(note));
     if (sheet.measured.size() >= 3) {
         setup.zero += " at that corner";
         for (std::string& note : surface_notes(tray))

@@ -103,6 +103,51 @@ TEST(Skerry, EveryPieceLiesOnASheetOfItsMaterialAndInsideIt) {
     }
 }
 
+/// Mean thickness of a sheet under a placed piece, from its measured points as plan.json has them (Shepard's
+/// interpolation), on a grid of half a millimetre.
+double thickness_under(const Json& piece) {
+    const Json& shelf = named(plan()["setups"], "name", piece["setup"])["shelf"];
+    if (shelf["measured"].empty()) return shelf["thickness"];
+    const plane::Polygon placed = plane::placed(polygon_of(piece["outline"]), placement_of(piece["placement"]));
+    const plane::Box box = plane::bounds(placed);
+    double sum = 0;
+    int count = 0;
+    for (double x = box.low.x; x < box.high.x; x += 0.5)
+        for (double y = box.low.y; y < box.high.y; y += 0.5) {
+            if (plane::side_of(placed, plane::to_grid({x, y})) != plane::Side::inside) continue;
+            double weights = 0, weighted = 0;
+            for (const Json& point : shelf["measured"]) {
+                const double dx = point[0].get<double>() - x, dy = point[1].get<double>() - y;
+                const double weight = 1 / std::max(1e-9, dx * dx + dy * dy);
+                weights += weight;
+                weighted += weight * point[2].get<double>();
+            }
+            sum += weighted / weights;
+            ++count;
+        }
+    return sum / count;
+}
+
+TEST(Skerry, TopsAreLevelWithinTheMachinesStep) {
+    constexpr double kStep = 0.01; // mm, of the machine "gantry-600"
+    std::set<std::string> seen;
+    double least = 1e9, most = -1e9;
+    for (const Json& floor : plan()["tray"]["floors"])
+        for (const Json& support : floor["support"]) {
+            seen.insert(support["piece"]);
+            EXPECT_GE(support["share"].get<double>(), 0.9) << support;
+            const double thickness = thickness_under(named(plan()["pieces"], "id", support["piece"]));
+            EXPECT_NEAR(support["thickness"].get<double>(), thickness, 0.002) << support;
+            // The tray's own sheet is not measured: its rim lies at the Z zero.
+            const double top = thickness - floor["depth"].get<double>();
+            EXPECT_NEAR(top, support["top"].get<double>(), 0.002) << support;
+            least = std::min(least, top), most = std::max(most, top);
+        }
+    EXPECT_EQ(seen.size(), plan()["pieces"].size());
+    EXPECT_GT(plan()["tray"]["floors"].size(), 7u) << "at least one for each of the seven materials";
+    EXPECT_LE(most - least, kStep + 1e-9);
+}
+
 #ifdef KERFWRIGHT_HAS_GEOS
 
 TEST(Skerry, PiecesOnASheetKeepTheCuttersSpacing) {
@@ -144,6 +189,36 @@ TEST(Skerry, AsCutPiecesOverlapNowhereAndLieInTheTray) {
     const auto tray = geos.shape(wall);
     for (std::size_t i = 0; i < cut.size(); ++i)
         EXPECT_LT(geos.difference_area(cut[i], tray), 1e-9) << pieces[i]["id"];
+}
+
+plane::Shape shape_of(const Json& rings) {
+    std::vector<plane::Ring> all;
+    for (const Json& ring : rings)
+        all.push_back(ring_of(ring));
+    return plane::normal(all, plane::FillRule::even_odd);
+}
+
+TEST(Skerry, EveryPieceGoesDownToItsFloorAndRestsOnIt) {
+    const oracle::Geos geos;
+    const Json& floors = plan()["tray"]["floors"];
+    std::vector<oracle::Geos::Geometry> areas;
+    for (const Json& floor : floors)
+        areas.push_back(geos.shape(shape_of(floor["rings"])));
+    double sum = 0;
+    for (std::size_t i = 0; i < floors.size(); ++i) {
+        sum += geos.area(areas[i]);
+        for (std::size_t j = 0; j < i; ++j)
+            EXPECT_LT(geos.overlap_area(areas[i], areas[j]), 1e-4);
+        for (const Json& support : floors[i]["support"]) {
+            const auto piece = geos.polygon(polygon_of(named(plan()["pieces"], "id", support["piece"])["as_cut"]));
+            const double area = geos.area(piece);
+            EXPECT_GE(geos.overlap_area(piece, areas[i]) / area, 0.9) << support;
+            EXPECT_NEAR(geos.overlap_area(piece, areas[i]) / area, support["share"].get<double>(), 1e-4) << support;
+            for (std::size_t j = 0; j < i; ++j) // the shallower ones
+                EXPECT_LT(geos.overlap_area(piece, areas[j]), 1e-4) << support << " stands on a step";
+        }
+    }
+    EXPECT_NEAR(sum, geos.area(geos.shape(shape_of(plan()["tray"]["wall"]))), 0.2) << "the floors are the recess";
 }
 
 TEST(Skerry, GapsBetweenAsCutPiecesAreWhatTheSeamTableSays) {

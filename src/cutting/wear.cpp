@@ -2,8 +2,6 @@
 
 #include "cutting/kinematics.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 
 namespace kerfwright::cutting {
@@ -19,14 +17,6 @@ double edge_life(const shop::Material& material, const shop::Cutter& cutter, con
 
 double cost_per_metre(double price, double life, int regrinds, double regrind_price) {
     return (price + regrinds * regrind_price) / ((regrinds + 1) * life);
-}
-
-std::string wear_warning(const FeedPlan& plan, double path) {
-    if (plan.cutter_life <= 0 || path <= plan.cutter_life / 2) return "";
-    return fmt::format("{} in {}: {:.0f} m of path against a life of about {:.0f} m; have {} ready", plan.cutter,
-                       plan.material, path, plan.cutter_life,
-                       path > plan.cutter_life ? fmt::format("{:.0f} cutters", std::ceil(path / plan.cutter_life))
-                                               : std::string("a spare"));
 }
 
 } // namespace kerfwright::cutting

@@ -15,7 +15,4 @@ namespace kerfwright::cutting {
 /// Cost of a metre: (price + regrinds × price of one) / ((regrinds + 1) × life).
 [[nodiscard]] double cost_per_metre(double price, double life, int regrinds = 0, double regrind_price = 0);
 
-/// A sentence when `path` metres use up an edge or nearly so; empty when more than half of it is left.
-[[nodiscard]] std::string wear_warning(const FeedPlan& plan, double path);
-
 } // namespace kerfwright::cutting

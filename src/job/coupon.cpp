@@ -3,6 +3,7 @@
 #include "job/price.hpp"
 #include "job/setups.hpp"
 #include "job/shop_named.hpp"
+#include "job/wear.hpp"
 #include "plane/offset.hpp"
 
 #include <fmt/format.h>
@@ -191,6 +192,7 @@ Result<Coupon> make_coupon(const CouponWish& wish) {
     for (PlannedProgram& program : built.value().setup.programs)
         program.file = "programs/01-" + program.file;
     plan.setups = {std::move(built.value().setup)};
+    add_wear(coupon.job, plan);
     plan.price = price_of(coupon.job, plan);
     coupon.parts = shapes.parts;
     return coupon;

@@ -6,6 +6,7 @@
 #include "job/layout_stage.hpp"
 #include "job/price.hpp"
 #include "job/setups.hpp"
+#include "job/wear.hpp"
 
 #include <fmt/format.h>
 
@@ -159,6 +160,7 @@ Result<Plan> make_plan(const Job& job, const drawing::Drawing& drawing, const Pl
         kept_or_made(kept.assembly, std::move(input), [&] { return assembly_stage(job, plan, options.threads); });
     if (!assembly) return assembly.problem();
     plan.assembly = std::move(assembly).value();
+    add_wear(job, plan);
     plan.price = price_of(job, plan);
     return plan;
 }
@@ -204,6 +206,7 @@ Result<Plan> make_recut(const Job& job, const drawing::Drawing& drawing, const R
     if (options.progress) options.progress("setups", false);
     KeptStages fresh;
     if (auto built = piece_setups(alone, plan, options, fresh); !built) return built.problem();
+    add_wear(alone, plan);
     plan.price = price_of(alone, plan);
     return plan;
 }

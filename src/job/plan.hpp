@@ -65,7 +65,16 @@ struct PlannedProgram {
     std::string cutter;
     double time = 0; ///< s
     double n = 0;
+    double path = 0;  ///< m that it cuts
     std::string text; ///< not in plan.json
+};
+
+/// What the whole job takes off the edges of one cutter.
+struct EdgeUse {
+    std::string cutter;
+    double path = 0;                       ///< m
+    double edges = 0;                      ///< 1: the life of one edge
+    std::vector<std::string> fresh_before; ///< setups that begin with a fresh edge, so that none is used past its life
 };
 
 struct PlannedSetup {
@@ -117,6 +126,7 @@ struct Plan {
     Assembly assembly;
     std::vector<PlannedSetup> setups;
     std::vector<cutting::FeedPlan> feeds;
+    std::vector<EdgeUse> wear; ///< in the order of `cutters`
     Price price;
     std::vector<std::string> notes;
 };

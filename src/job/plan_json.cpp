@@ -124,8 +124,11 @@ PlannedSeam seam_from(const Json& json) {
 Json json_of(const PlannedSetup& setup) {
     Json programs = Json::array();
     for (const PlannedProgram& program : setup.programs)
-        programs.push_back(
-            {{"file", program.file}, {"cutter", program.cutter}, {"n", tidy(program.n)}, {"time", tidy(program.time)}});
+        programs.push_back({{"file", program.file},
+                            {"cutter", program.cutter},
+                            {"n", tidy(program.n)},
+                            {"time", tidy(program.time)},
+                            {"path", tidy(program.path)}});
     const plane::Box box = plane::bounds(setup.sheet.outline);
     Json hold = Json::array();
     for (const shop::Hold h : setup.sheet.hold)
@@ -152,8 +155,8 @@ PlannedSetup setup_from(const Json& json) {
     setup.skin = number(json, "skin");
     setup.margin_min = number(json, "margin_min");
     for (const Json& program : member(json, "programs"))
-        setup.programs.push_back(
-            {text(program, "file"), text(program, "cutter"), number(program, "time"), number(program, "n"), ""});
+        setup.programs.push_back({text(program, "file"), text(program, "cutter"), number(program, "time"),
+                                  number(program, "n"), number(program, "path"), ""});
     setup.notes = member(json, "notes").get<std::vector<std::string>>();
     return setup;
 }
@@ -268,6 +271,18 @@ Json json_of(const Assembly& assembly) {
             {"tight", assembly.tight}};
 }
 
+Json json_of(const EdgeUse& use) {
+    return {{"cutter", use.cutter},
+            {"path", tidy(use.path)},
+            {"edges", tidy(use.edges)},
+            {"fresh_before", use.fresh_before}};
+}
+
+EdgeUse edge_use_from(const Json& json) {
+    return {text(json, "cutter"), number(json, "path"), number(json, "edges"),
+            member(json, "fresh_before").get<std::vector<std::string>>()};
+}
+
 Plan plan_from(const Json& json) {
     if (text(json, "schema") != kSchema) throw Unfit("the schema is not " + std::string(kSchema));
     Plan plan;
@@ -298,6 +313,8 @@ Plan plan_from(const Json& json) {
         plan.setups.push_back(setup_from(setup));
     for (const Json& feed : member(json, "feeds"))
         plan.feeds.push_back(feed_from(feed));
+    for (const Json& use : member(json, "wear"))
+        plan.wear.push_back(edge_use_from(use));
     plan.price = price_from(member(json, "price"));
     plan.notes = member(json, "notes").get<std::vector<std::string>>();
     return plan;
@@ -329,6 +346,7 @@ std::string to_json(const Plan& plan) {
     json["feeds"] = Json::array();
     for (const cutting::FeedPlan& feed : plan.feeds)
         json["feeds"].push_back(json_of(feed));
+    json["wear"] = array_of(plan.wear);
     json["price"] = json_of(plan.price);
     json["notes"] = plan.notes;
     return json.dump(1) + "\n";

@@ -1,11 +1,8 @@
 #include "job/price.hpp"
 
-#include "cutting/wear.hpp"
-
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <map>
 
 namespace kerfwright::job {
 namespace {
@@ -22,35 +19,12 @@ double sheet_price(const Job& job, const shop::Sheet& sheet) {
     return find_material(job.library, sheet.material)->price_per_m2.value * plane::area(sheet.outline) / kMm2InM2;
 }
 
-/// Mean feed of what a cutter did in a material, for turning time into path length.
-double feed_of(const Plan& plan, const std::string& material, const std::string& cutter) {
-    double feed = 0;
-    for (const cutting::FeedPlan& plan_of_cutter : plan.feeds)
-        if (plan_of_cutter.material == material && plan_of_cutter.cutter == cutter)
-            feed = std::max(feed, plan_of_cutter.setting.vf);
-    return feed;
-}
-
-/// Life of an edge at the settings that were planned, m: the shortest of its steps.
-double life_of(const Job& job, const Plan& plan, const std::string& material, const std::string& cutter) {
-    double life = 1e300;
-    for (const cutting::FeedPlan& feeds : plan.feeds)
-        if (feeds.material == material && feeds.cutter == cutter && feeds.cutter_life > 0)
-            life = std::min(life, feeds.cutter_life);
-    if (life < 1e300) return std::max(1.0, life);
-    return std::max(1.0, find_material(job.library, material)->cutter_life.value);
-}
-
-double wear_cost(const Job& job, const Plan& plan) {
+double wear_cost(const Plan& plan) {
     double cost = 0;
-    for (const PlannedSetup& setup : plan.setups) {
-        for (const PlannedProgram& program : setup.programs) {
-            const auto cutter = std::find_if(plan.cutters.begin(), plan.cutters.end(),
-                                             [&](const auto& c) { return c.name == program.cutter; });
-            const double metres = program.time / 60 * feed_of(plan, setup.sheet.material, program.cutter) / 1000;
-            cost += cutting::cost_per_metre(cutter->price, life_of(job, plan, setup.sheet.material, program.cutter)) *
-                    metres;
-        }
+    for (const EdgeUse& use : plan.wear) {
+        const auto cutter = std::find_if(plan.cutters.begin(), plan.cutters.end(),
+                                         [&](const shop::Cutter& c) { return c.name == use.cutter; });
+        cost += cutter->price * use.edges;
     }
     return cost;
 }
@@ -77,7 +51,7 @@ Price price_of(const Job& job, const Plan& plan) {
                                   seconds / 3600 * rate, 0.95, 1.4));
     price.lines.push_back(
         line_of(fmt::format("hands: {:.1f} h of set-up and finishing", hands), hands * rate, 0.8, 1.5));
-    price.lines.push_back(line_of("cutters: wear", wear_cost(job, plan), 0.5, 3.0));
+    price.lines.push_back(line_of("cutters: wear", wear_cost(plan), 0.5, 3.0));
     for (const PriceLine& line : price.lines) {
         price.low += line.low;
         price.likely += line.likely;

@@ -6,8 +6,8 @@
 
 namespace kerfwright::job {
 
-/// Material by the share of each sheet that is used up, machine time, a person's time, cutter wear, margin.
-/// The spread of each line is common practice and said in docs/price.md.
+/// Material by the share of each sheet that is used up, machine time, a person's time, cutter wear, margin. `plan.wear`
+/// is there already. The spread of each line is common practice and said in docs/price.md.
 [[nodiscard]] Price price_of(const Job& job, const Plan& plan);
 
 } // namespace kerfwright::job

@@ -1,6 +1,5 @@
 #include "job/setups.hpp"
 
-#include "cutting/wear.hpp"
 #include "motion/timing.hpp"
 #include "program/read.hpp"
 #include "program/write.hpp"
@@ -44,6 +43,15 @@ std::string size_text(const shop::Sheet& sheet) {
     return fmt::format("{:.1f} x {:.1f} x {:.2f} mm", box.width(), box.height(), sheet.thickness);
 }
 
+/// Path that a run cuts, m.
+double path_of(const toolpath::CutterRun& run) {
+    double sum = 0;
+    for (const toolpath::Workingstep& step : run.steps)
+        for (const motion::Move& move : step.moves)
+            if (move.kind != motion::MoveKind::rapid) sum += motion::length(move) / 1000;
+    return sum;
+}
+
 /// Text, file name (without its number) and time of one cutter's run.
 Result<PlannedProgram> program_of(const Job& job, const PlannedSetup& setup, const toolpath::CutterRun& run,
                                   const shop::Cutter& cutter, const toolpath::SheetFrame& frame) {
@@ -70,7 +78,8 @@ Result<PlannedProgram> program_of(const Job& job, const PlannedSetup& setup, con
     auto text =
         with_time(fmt::format(", time {} min {:02} s", static_cast<int>(seconds) / 60, static_cast<int>(seconds) % 60));
     if (!text) return text.problem();
-    return PlannedProgram{setup.name + "-" + cutter.name + ".nc", cutter.name, seconds, run.n, std::move(text).value()};
+    return PlannedProgram{
+        setup.name + "-" + cutter.name + ".nc", cutter.name, seconds, run.n, path_of(run), std::move(text).value()};
 }
 
 /// All feeds of one feature, by a factor.
@@ -106,23 +115,6 @@ std::vector<std::pair<plane::Vec, double>> tight_spots_of(const PlannedPiece& pi
         }
     }
     return spots;
-}
-
-/// Path that a run cuts, m.
-double path_of(const toolpath::CutterRun& run) {
-    double sum = 0;
-    for (const toolpath::Workingstep& step : run.steps)
-        for (const motion::Move& move : step.moves)
-            if (move.kind != motion::MoveKind::rapid) sum += motion::length(move) / 1000;
-    return sum;
-}
-
-/// What a run takes off an edge, where that is worth a word.
-void note_wear(const cutting::FeedPlan& rough, const cutting::FeedPlan& finish, const toolpath::CutterRun& run,
-               PlannedSetup& setup) {
-    const cutting::FeedPlan& harder = rough.cutter_life < finish.cutter_life ? rough : finish;
-    if (std::string warning = cutting::wear_warning(harder, path_of(run)); !warning.empty())
-        setup.notes.push_back(std::move(warning));
 }
 
 /// Feed plans of a sheet's profiles and what holds its parts with them.
@@ -272,7 +264,6 @@ Result<BuiltSetup> build_piece_setup(const Job& job, const shop::Sheet& sheet, c
     auto program = program_of(job, setup, run.value(), cutter, frame);
     if (!program) return in_setup(program.problem(), job, sheet);
     setup.programs.push_back(std::move(program).value());
-    note_wear(technology.rough, technology.finish, run.value(), setup);
     built.feeds = {technology.rough, technology.finish};
     return built;
 }
@@ -332,9 +323,6 @@ Result<BuiltSetup> build_tray_setup(const Job& job, const shop::Sheet& sheet, co
         auto program = program_of(job, setup, run, cutter, frame);
         if (!program) return in_setup(program.problem(), job, sheet);
         setup.programs.push_back(std::move(program).value());
-        const auto used = std::find_if(technologies.begin(), technologies.end(),
-                                       [&](const auto& t) { return t.cutter.name == run.cutter; });
-        note_wear(used->rough, used->finish, run, setup);
     }
     return built;
 }

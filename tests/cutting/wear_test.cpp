@@ -30,15 +30,5 @@ TEST(Wear, ThinChipsAndSpeedShortenLife) {
     EXPECT_NEAR(edge_life(aluminium, steel, s), 0.2 * edge_life(aluminium, cutter, s), 1e-9);
 }
 
-TEST(Wear, WarnsWhenAnEdgeIsUsedUp) {
-    FeedPlan plan;
-    plan.cutter = "laminate-3";
-    plan.material = "carbon-laminate";
-    plan.cutter_life = 60;
-    EXPECT_EQ(wear_warning(plan, 20), "");
-    EXPECT_NE(wear_warning(plan, 40).find("spare"), std::string::npos);
-    EXPECT_NE(wear_warning(plan, 130).find("3 cutters"), std::string::npos);
-}
-
 } // namespace
 } // namespace kerfwright::cutting

@@ -15,7 +15,7 @@ PlannedSetup setup(const std::string& name, const std::string& material, double 
     out.name = out.sheet.name = name;
     out.sheet.material = material;
     out.sheet.grain_deg = grain_deg;
-    out.programs.push_back({"p.nc", "flat-6", 1, 1, ""});
+    out.programs.push_back({"p.nc", "flat-6", 1, 1, 0, ""});
     return out;
 }
 

@@ -303,7 +303,7 @@ export interface Setup {
   hold: string[];
   skin: number;
   margin_min: number;
-  programs: { file: string; cutter: string; n: number; time: number }[];
+  programs: { file: string; cutter: string; n: number; time: number; path: number }[];
   notes: string[];
   /** The sheet as the shelf had it when the plan was made. */
   shelf: Omit<Sheet, "size">;
@@ -338,6 +338,8 @@ export interface Plan {
   seams: Seam[];
   assembly: Assembly;
   feeds: Feed[];
+  /** What the whole job takes off the edges of every cutter; 1 is the life of one. */
+  wear: { cutter: string; path: number; edges: number; fresh_before: string[] }[];
   price: { low: number; likely: number; high: number; currency: string; lines: PriceLine[] };
   notes: string[];
 }

@@ -209,6 +209,34 @@ Result<cutting::FeedPlan> clearing_feeds(const shop::Material& material, const s
     return deeper && deeper.value().setting.passes == 1 ? deeper : plan;
 }
 
+/// Settings of all the tray's cutters.
+Result<std::vector<toolpath::Technology>> tray_technologies(const Job& job, const shop::Material& material,
+                                                            const PlannedTray& tray,
+                                                            const std::vector<shop::Cutter>& cutters) {
+    double deepest = 0, shallowest = 1e300;
+    for (const PlannedFloor& floor : tray.floors) {
+        deepest = std::max(deepest, floor.depth);
+        shallowest = std::min(shallowest, floor.depth);
+    }
+    std::vector<toolpath::Technology> technologies;
+    for (std::size_t i = 0; i < cutters.size(); ++i) {
+        cutting::Task task;
+        task.depth = deepest;
+        task.finish_allowance = kFinishMost;
+        // What a larger cutter left is often as wide as this one: it is planned as a full slot.
+        task.step = i == 0 ? cutting::Step::pocket : cutting::Step::profile;
+        auto rough = clearing_feeds(material, cutters[i], job.machine, task, shallowest);
+        if (!rough) return rough.problem();
+        if (i > 0) rough.value().step = cutting::Step::rest;
+        task.step = cutting::Step::finish;
+        task.n = rough.value().setting.n;
+        auto finish = cutting::plan_feeds(material, cutters[i], job.machine, task);
+        if (!finish) return finish.problem();
+        technologies.push_back({cutters[i], rough.value(), finish.value(), kFinishAllowance, true});
+    }
+    return technologies;
+}
+
 } // namespace
 
 double room_for_spindle(const shop::Sheet& sheet, const shop::Cutter& cutter, const shop::Machine& machine,
@@ -287,35 +315,17 @@ Result<BuiltSetup> build_tray_setup(const Job& job, const shop::Sheet& sheet, co
     setup.margin_min = 0;
     const toolpath::SheetFrame frame = frame_of(sheet, job.machine, false);
 
-    double deepest = 0, shallowest = 1e300;
-    for (const PlannedFloor& floor : tray.floors) {
-        deepest = std::max(deepest, floor.depth);
-        shallowest = std::min(shallowest, floor.depth);
-    }
-    std::vector<toolpath::Technology> technologies;
-    for (std::size_t i = 0; i < cutters.size(); ++i) {
-        cutting::Task task;
-        task.depth = deepest;
-        task.finish_allowance = kFinishMost;
-        // What a larger cutter left is often as wide as this one: it is planned as a full slot.
-        task.step = i == 0 ? cutting::Step::pocket : cutting::Step::profile;
-        auto rough = clearing_feeds(material, cutters[i], job.machine, task, shallowest);
-        if (!rough) return in_setup(rough.problem(), job, sheet);
-        if (i > 0) rough.value().step = cutting::Step::rest;
-        task.step = cutting::Step::finish;
-        task.n = rough.value().setting.n;
-        auto finish = cutting::plan_feeds(material, cutters[i], job.machine, task);
-        if (!finish) return in_setup(finish.problem(), job, sheet);
-        technologies.push_back({cutters[i], rough.value(), finish.value(), kFinishAllowance, true});
-        built.feeds.push_back(technologies.back().rough);
-        if (i + 1 == cutters.size()) built.feeds.push_back(technologies.back().finish);
-    }
+    auto technologies = tray_technologies(job, material, tray, cutters);
+    if (!technologies) return in_setup(technologies.problem(), job, sheet);
+    for (const toolpath::Technology& technology : technologies.value())
+        built.feeds.push_back(technology.rough);
+    built.feeds.push_back(technologies.value().back().finish);
     toolpath::PocketFeature pocket;
     pocket.name = "tray";
     pocket.wall = plane::placed(tray.wall, tray.placement);
     for (const PlannedFloor& floor : tray.floors)
         pocket.floors.push_back({floor.depth, plane::placed(floor.area, tray.placement)});
-    auto runs = toolpath::pocket_runs({pocket}, technologies, frame, job.machine);
+    auto runs = toolpath::pocket_runs({pocket}, technologies.value(), frame, job.machine);
     if (!runs) return in_setup(runs.problem(), job, sheet);
     for (const toolpath::CutterRun& run : runs.value()) {
         const shop::Cutter& cutter =

@@ -36,7 +36,7 @@ Shape without_slivers(Shape shape) {
 Shape without_hair(const Shape& shape) {
     constexpr double kHair = 0.012; // mm, half the width of the widest
     const Shape core = plane::offset(thinned(shape), -kHair, kChords);
-    return without_slivers(plane::intersect(shape, plane::offset(thinned(core), 3 * kHair, kChords)));
+    return without_slivers(plane::intersect(shape, plane::offset(thinned(core), 1.5 * kHair, kChords)));
 }
 
 /// Where a cutter's centre may be in the recess.

@@ -131,8 +131,13 @@ std::vector<Finding> findings_of(const SetupToProve& setup, const Sequence& sequ
     like.kind = FindingKind::left_standing;
     like.bound = 0;
     like.text = fmt::format("no feed at full depth comes over this place of {}", name);
-    if (!full.empty())
-        tell(sequence, cutting, Search(depth, tolerances.left_standing, uncovered).spots(box), like, findings);
+    // Where borders run back over themselves, as at the thin end of a floor, the nearest edge does not tell the side.
+    const auto spots_of = [&](auto excess) {
+        std::vector<Spot> spots = Search(depth, tolerances.left_standing, excess).spots(box);
+        std::erase_if(spots, [&](const Spot& spot) { return !plane::contains(floor.area, plane::to_grid(spot.at)); });
+        return spots;
+    };
+    if (!full.empty()) tell(sequence, cutting, spots_of(uncovered), like, findings);
 
     const auto dug = [&](Vec p) { // how far a cutter below the floor reaches over p
         const auto near = deep.closest(p, kFirstSquare);
@@ -141,7 +146,7 @@ std::vector<Finding> findings_of(const SetupToProve& setup, const Sequence& sequ
     like.kind = FindingKind::gouge;
     like.bound = -tolerances.floor;
     like.text = fmt::format("goes deeper than {}", name);
-    if (!deep.empty()) tell(sequence, cutting, Search(depth, tolerances.left_standing, dug).spots(box), like, findings);
+    if (!deep.empty()) tell(sequence, cutting, spots_of(dug), like, findings);
     return findings;
 }
 

@@ -57,6 +57,11 @@ double likely_thinnest(double skin, const SkinSpread& spread) {
     return std::max(0.0, skin - 2 * spread.total());
 }
 
+/// Force in the plane that one clamp stands by friction, above and below the sheet, N, factored.
+double clamp_holding(const Setup& setup, const SafetyFactors& factors) {
+    return setup.options.clamp_force * 2 * setup.material.friction.low / factors.friction;
+}
+
 std::vector<Moment> moments_of(const Setup& setup, double thickness) {
     const cutting::FeedPlan& rough = setup.roughing;
     std::vector<Moment> moments{{"last roughing pass", rough.loads.force_peak, std::max(0.0, rough.loads.lift_peak),
@@ -210,6 +215,33 @@ std::vector<Remedy> more_holds(const Work& work, const Setup& setup, const Holds
     return remedies;
 }
 
+/// The fewest clamps more that give the asked margin, or four.
+Remedy more_clamps(const Work& work, const Setup& setup, const Holds& holds) {
+    constexpr int kMostClamps = 4;
+    const double each = clamp_holding(setup, work.input.factors);
+    Remedy remedy{"", holds};
+    int count = 0;
+    do {
+        remedy.holds.sheet_force += each;
+        ++count;
+    } while (count < kMostClamps && margin_of(work.input, remedy.holds).margin < setup.options.margin_asked);
+    const Vec at = clear_place(setup.sheet);
+    remedy.text = fmt::format("hold the sheet with {} more, the first near ({:.0f}, {:.0f})",
+                              count == 1 ? "a clamp" : fmt::format("{} clamps", count), at.x, at.y);
+    return remedy;
+}
+
+/// The same part in the same holds, cut by another cutter.
+double margin_with(const OtherCutter& other, const Work& work, const Setup& setup, const Holds& holds) {
+    Setup with{setup.sheet, setup.material, setup.machine, other.roughing, &other.finishing, setup.options};
+    with.spread = setup.spread;
+    MarginInput input = work.input;
+    input.slot = other.slot_width;
+    input.factors = safety_factors(setup.material.kind, other.slot_width);
+    input.moments = moments_of(with, work.part->thickness);
+    return margin_of(input, holds).margin;
+}
+
 /// What brings the part above the asked margin, easiest first; then what helps but is not enough.
 std::vector<std::string> proposals_for(const Work& work, const Setup& setup, const Holds& holds,
                                        const Verdict& verdict) {
@@ -224,15 +256,21 @@ std::vector<std::string> proposals_for(const Work& work, const Setup& setup, con
         enough.push_back(
             fmt::format("a lighter {}: at most {:.3g} N in the plane instead of {:.3g} N", m.name, most, m.force));
     }
-    if (weakest == "sheet") enough.push_back("hold the sheet better: more clamps, or screws in the waste");
-    for (const Remedy& remedy : more_holds(work, setup, holds)) {
-        const double margin = margin_of(work.input, remedy.holds).margin;
+    const auto propose = [&](const std::string& text, double margin) {
         if (margin >= asked)
-            enough.push_back(fmt::format("{}: margin {:.2f}", remedy.text, margin));
+            enough.push_back(fmt::format("{}: margin {:.2f}", text, margin));
         else
-            too_little.push_back(fmt::format("{}: margin {:.2f}, not enough by itself", remedy.text, margin));
+            too_little.push_back(fmt::format("{}: margin {:.2f}, not enough by itself", text, margin));
+    };
+    if (weakest == "sheet") {
+        const Remedy clamps = more_clamps(work, setup, holds);
+        propose(clamps.text, margin_of(work.input, clamps.holds).margin);
     }
-    if (work.input.slot > 3.2) too_little.push_back("use a smaller cutter: its forces are smaller");
+    for (const Remedy& remedy : more_holds(work, setup, holds))
+        propose(remedy.text, margin_of(work.input, remedy.holds).margin);
+    for (const OtherCutter& other : setup.options.others)
+        if (const double margin = margin_with(other, work, setup, holds); margin > verdict.margin)
+            propose("cut it with " + other.name, margin);
     if (weakest == "lift" || weakest == "tip")
         too_little.push_back("use a straight or down-cut cutter, which does not lift");
     too_little.push_back("give the part a larger piece of the sheet around it, and break it out by hand");
@@ -247,9 +285,9 @@ double sheet_holding(const Setup& setup, const SafetyFactors& factors, std::vect
     double force = 0;
     const auto clamps = static_cast<double>(setup.sheet.clamps.size());
     if (clamps > 0)
-        force += clamps * setup.options.clamp_force * 2 * friction / factors.friction;
+        force += clamps * clamp_holding(setup, factors);
     else if (hold.contains(Hold::clamps)) {
-        force += 4 * setup.options.clamp_force * 2 * friction / factors.friction;
+        force += 4 * clamp_holding(setup, factors);
         notes.push_back("no clamps are listed with their places: four are counted on");
     }
     if (hold.contains(Hold::screws)) force += kScrews * kScrew / factors.friction;

@@ -58,10 +58,18 @@ struct SetupHold {
     std::vector<std::string> notes;
 };
 
+/// Another cutter of the shop that could cut the same parts.
+struct OtherCutter {
+    std::string name;
+    double slot_width = 0; ///< mm
+    cutting::FeedPlan roughing, finishing;
+};
+
 struct HoldOptions {
     double margin_asked = 1.0;
-    double vacuum_kpa = 50;   ///< kPa at the part, 40 to 70 through a bleeder board (from memory)
-    double clamp_force = 500; ///< N each, 222 to 2220 (training course, not a measurement)
+    double vacuum_kpa = 50;          ///< kPa at the part, 40 to 70 through a bleeder board (from memory)
+    double clamp_force = 500;        ///< N each, 222 to 2220 (training course, not a measurement)
+    std::vector<OtherCutter> others; ///< proposed, each with its margin, where a part's margin is too low
 };
 
 /// Chooses skin and tabs of one setup and computes every part's margin from the loads of its feed plans. `sheet.hold`

@@ -1,5 +1,6 @@
 #include "job/setups.hpp"
 
+#include "job/choose_cutters.hpp"
 #include "motion/timing.hpp"
 #include "program/read.hpp"
 #include "program/write.hpp"
@@ -124,6 +125,24 @@ struct HeldFeeds {
     holding::SetupHold hold;
 };
 
+/// Smaller cutters that suit the material, with their feeds: what could be proposed for parts that are held too little.
+std::vector<holding::OtherCutter> smaller_cutters(const Job& job, const shop::Material& material,
+                                                  const shop::Cutter& cutter, cutting::Task roughing,
+                                                  cutting::Task finishing) {
+    std::vector<holding::OtherCutter> others;
+    for (const shop::Cutter& other : suiting_cutters(job, material)) {
+        if (other.DC >= cutter.DC) continue;
+        auto rough = cutting::plan_feeds(material, other, job.machine, roughing);
+        if (!rough) continue;
+        finishing.n = rough.value().setting.n;
+        auto finish = cutting::plan_feeds(material, other, job.machine, finishing);
+        if (!finish) continue;
+        const double slot = std::max(other.DC, rough.value().setting.slot_width);
+        others.push_back({other.name, slot, std::move(rough).value(), std::move(finish).value()});
+    }
+    return others;
+}
+
 /// The fastest feeds first; while a part's margin stays below 1, the force that binds is lowered and both are done
 /// again.
 Result<HeldFeeds> feeds_and_hold(const Job& job, const shop::Sheet& sheet, const shop::Material& material,
@@ -136,6 +155,8 @@ Result<HeldFeeds> feeds_and_hold(const Job& job, const shop::Sheet& sheet, const
     roughing.finish_allowance = kFinishAllowance;
     finishing.finish_allowance = kFinishMost;
     finishing.step = cutting::Step::finish;
+    holding::HoldOptions options;
+    options.others = smaller_cutters(job, material, cutter, roughing, finishing);
     std::optional<HeldFeeds> best;
     for (int attempt = 0; attempt < kAttempts; ++attempt) {
         auto rough = cutting::plan_feeds(material, cutter, job.machine, roughing);
@@ -148,7 +169,7 @@ Result<HeldFeeds> feeds_and_hold(const Job& job, const shop::Sheet& sheet, const
         for (const PlannedPiece* piece : pieces)
             held.parts.push_back({piece->id, plane::placed(piece->outline, piece->placement), sheet.thickness,
                                   std::max(cutter.DC, held.rough.setting.slot_width), tight_spots_of(*piece, seams)});
-        auto hold = holding::hold_parts(held.parts, sheet, material, job.machine, held.rough, &held.finish);
+        auto hold = holding::hold_parts(held.parts, sheet, material, job.machine, held.rough, &held.finish, options);
         if (!hold) return hold.problem();
         held.hold = std::move(hold).value();
         const auto worst = std::min_element(held.hold.parts.begin(), held.hold.parts.end(),

@@ -332,6 +332,12 @@ double margin_after(const std::string& proposal, PartToHold part, shop::Sheet sh
         loads.lift_peak *= share;
         followed = true;
     }
+    if (proposal.find("cut it with flat-3") != std::string::npos) {
+        rough = feeds(sheet.material.c_str(), "flat-3", part.thickness);
+        finish = feeds(sheet.material.c_str(), "flat-3", part.thickness, cutting::Step::finish);
+        part.slot_width = 3;
+        followed = true;
+    }
     if (!followed) return -1;
     const SetupHold after = held({std::move(part)}, sheet, rough, &finish);
     return after.parts[0].margin;
@@ -370,6 +376,55 @@ TEST(Holding, ProposalsBringWhatTheyPromise) {
                 }
             }
     EXPECT_GT(followed, 60);
+}
+
+TEST(Holding, ASmallerCutterIsProposedWithTheMarginItBrings) {
+    HoldOptions options;
+    options.others = {{"flat-3", 3, feeds("mdf", "flat-3", 6), feeds("mdf", "flat-3", 6, cutting::Step::finish)}};
+    int enough = 0;
+    for (int size = 16; size <= 80; size += 2) {
+        const PartToHold part = rectangle_part(size, size, 6, 6);
+        const shop::Sheet sheet = sheet_of("mdf", {Hold::tape});
+        const cutting::FeedPlan rough = feeds("mdf", "flat-6", 6),
+                                finish = feeds("mdf", "flat-6", 6, cutting::Step::finish);
+        const PartHold before = held({part}, sheet, rough, &finish, options).parts[0];
+        if (before.margin >= 1) continue;
+        const auto proposal = std::find_if(before.proposals.begin(), before.proposals.end(), [](const std::string& p) {
+            return p.find("cut it with flat-3") != std::string::npos;
+        });
+        ASSERT_NE(proposal, before.proposals.end()) << size;
+        const double promised = number_after(*proposal, "margin ");
+        EXPECT_GT(promised, before.margin);
+        EXPECT_NEAR(margin_after(*proposal, part, sheet, rough, finish), promised, 0.006) << *proposal;
+        enough += promised >= 1 ? 1 : 0;
+    }
+    EXPECT_GT(enough, 0);
+}
+
+TEST(Holding, ClampsAreProposedInNumberWhereTheSheetItselfWouldMove) {
+    shop::Sheet sheet = sheet_of("hdpe", {Hold::clamps, Hold::tabs});
+    sheet.clamps.push_back({{0, 0}, {40, 40}, 25});
+    HoldOptions options;
+    options.clamp_force = 60;
+    const cutting::FeedPlan rough = feeds("hdpe", "flat-6", 6),
+                            finish = feeds("hdpe", "flat-6", 6, cutting::Step::finish);
+    const PartHold before = held({rectangle_part(200, 200, 6, 6, {200, 200})}, sheet, rough, &finish, options).parts[0];
+    ASSERT_LT(before.margin, 1);
+    ASSERT_EQ(before.weakest, "sheet");
+    const auto proposal = std::find_if(before.proposals.begin(), before.proposals.end(), [](const std::string& p) {
+        return p.find("hold the sheet with") != std::string::npos;
+    });
+    ASSERT_NE(proposal, before.proposals.end());
+    EXPECT_NE(proposal->find("near (600, 600)"), std::string::npos) << "the far corner: " << *proposal;
+    const int more = proposal->find(" a clamp ") != std::string::npos
+                         ? 1
+                         : static_cast<int>(number_after(*proposal, "hold the sheet with "));
+    ASSERT_GE(more, 1);
+    for (int i = 0; i < more; ++i)
+        sheet.clamps.push_back({{560, 100.0 * i}, {40, 40}, 25});
+    const PartHold after = held({rectangle_part(200, 200, 6, 6, {200, 200})}, sheet, rough, &finish, options).parts[0];
+    // Tabs are chosen anew, and may hold more now.
+    EXPECT_GE(after.margin, number_after(*proposal, "margin ") - 0.006) << *proposal;
 }
 
 TEST(Skin, ChanceByHand) {

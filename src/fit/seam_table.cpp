@@ -51,17 +51,25 @@ bool inside(const plane::Box& box, plane::Vec p) {
     return p.x >= box.low.x && p.x <= box.high.x && p.y >= box.low.y && p.y <= box.high.y;
 }
 
-/// Points of the ring at most 1.5 steps apart.
+/// True where the way from a over b to c turns by more than 15°: arcs as chords turn less.
+bool is_corner(plane::Vec a, plane::Vec b, plane::Vec c) {
+    const plane::Vec in = b - a, out = c - b;
+    return plane::dot(in, out) < 0.966 * plane::length(in) * plane::length(out);
+}
+
+/// Points of the ring at most 1.5 steps apart, its corners among them: there the gap is widest.
 std::vector<Sample> samples_of(const plane::Ring& ring, double step) {
+    const std::vector<plane::Vec> points = plane::sampled(ring, step);
     std::vector<Sample> samples;
-    plane::Vec before;
-    for (const plane::Vec p : plane::sampled(ring, step)) {
-        const double hop = samples.empty() ? 0 : plane::distance(before, p);
-        before = p;
-        if (!samples.empty()) samples.back().length += hop;
-        if (samples.empty() || samples.back().length >= step / 2) samples.push_back({p, 0});
+    for (std::size_t k = 0; k < points.size(); ++k) {
+        const plane::Vec before = points[(k + points.size() - 1) % points.size()];
+        const plane::Vec p = points[k];
+        if (!samples.empty()) samples.back().length += plane::distance(before, p);
+        if (samples.empty() || samples.back().length >= step / 2 ||
+            is_corner(before, p, points[(k + 1) % points.size()]))
+            samples.push_back({p, 0});
     }
-    if (!samples.empty()) samples.back().length += plane::distance(before, samples.front().at);
+    if (!samples.empty()) samples.back().length += plane::distance(points.back(), samples.front().at);
     return samples;
 }
 

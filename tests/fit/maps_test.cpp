@@ -1,0 +1,131 @@
+// Map data of 12, 49 and 254 regions hold the promises of the fit, judged by disc search, exact distances and GEOS.
+
+#include "certificate.hpp"
+
+#include "drawing/drawing.hpp"
+
+#include <gtest/gtest.h>
+
+#include <fstream>
+#include <set>
+#include <sstream>
+
+namespace kerfwright::fit {
+namespace {
+
+using namespace test;
+
+std::vector<RegionToFit> map_regions(const std::string& path, double width, double radius,
+                                     const std::set<std::string>& only = {}) {
+    std::ifstream in(std::string(KERFWRIGHT_SOURCE_DIR) + "/tests/" + path);
+    std::ostringstream text;
+    text << in.rdbuf();
+    drawing::ReadOptions options;
+    options.width = width;
+    options.region = "property:name";
+    const auto drawing = drawing::read_drawing(text.str(), path, options);
+    std::vector<RegionToFit> regions;
+    if (!drawing.ok()) {
+        ADD_FAILURE() << to_string(drawing.problem());
+        return regions;
+    }
+    for (const drawing::Region& region : drawing.value().regions)
+        if (only.empty() || only.count(region.name) > 0) regions.push_back({region.name, region.shape, radius});
+    return regions;
+}
+
+/// A piece or the tray's solid, as cut.
+struct Solid {
+    std::string id;
+    std::vector<plane::Ring> rings;
+    plane::EdgeIndex edges;
+    plane::Box box;
+};
+
+std::vector<Solid> solids_of(const Fit& fit) {
+    std::vector<Solid> solids;
+    for (const Piece& piece : fit.pieces) {
+        const auto rings = plane::rings_of(piece.as_cut);
+        solids.push_back({piece.id, rings, plane::EdgeIndex(rings), plane::bounds(piece.as_cut)});
+    }
+    if (!fit.wall_as_cut.empty()) {
+        const auto rings = plane::rings_of(fit.wall_as_cut);
+        solids.push_back({"tray", rings, plane::EdgeIndex(rings), plane::bounds(fit.wall_as_cut)});
+    }
+    return solids;
+}
+
+struct Gaps {
+    std::size_t samples = 0, listed = 0;
+    double low = 0, high = 0; ///< mm, of gap - asked outside listed spots
+    plane::Vec low_at, high_at;
+};
+
+/// Gaps anew, without the seam table: every sample of a piece's edge to whatever is next to it.
+Gaps measured_gaps(const Fit& fit, const FitRules& rules) {
+    const std::vector<Solid> solids = solids_of(fit);
+    std::vector<plane::Box> listed;
+    for (const SeamFit& seam : fit.seams)
+        for (const Spot& spot : seam.spots)
+            listed.push_back(plane::grown(spot.box, seam.asked));
+    Gaps gaps;
+    for (const Solid& piece : solids) {
+        if (piece.id == "tray") continue;
+        for (const plane::Ring& ring : piece.rings)
+            for (const plane::Vec p : plane::sampled(ring, 0.5)) {
+                ++gaps.samples;
+                double off = 1e300;
+                for (const Solid& other : solids) {
+                    if (other.id == piece.id || !plane::overlap(plane::grown(other.box, 3), {p, p})) continue;
+                    const double asked = other.id == "tray" ? rules.tray_clearance : rules.clearance;
+                    if (const auto near = other.edges.nearest(p, asked + 3))
+                        off = std::min(off, near->distance - asked);
+                }
+                const bool is_listed = std::any_of(listed.begin(), listed.end(), [&](const plane::Box& box) {
+                    return plane::overlap(box, {p, p});
+                });
+                if (is_listed) ++gaps.listed;
+                if (off < gaps.low) {
+                    gaps.low = off;
+                    gaps.low_at = p;
+                }
+                if (off > gaps.high && !is_listed) {
+                    gaps.high = off;
+                    gaps.high_at = p;
+                }
+            }
+    }
+    return gaps;
+}
+
+void expect_holds(const std::vector<RegionToFit>& regions, std::size_t count, double step) {
+    ASSERT_EQ(regions.size(), count);
+    FitRules rules;
+    rules.detail = 60; // river mouths on the map are finer than any cutter
+    const auto fit = fit_regions(regions, rules);
+    ASSERT_TRUE(fit.ok()) << to_string(fit.problem());
+    const Certificate c = certify(fit.value(), rules, step);
+    EXPECT_TRUE(c.holds()) << to_string(c);
+    EXPECT_GE(c.closest, rules.clearance - 0.01);
+    const Gaps gaps = measured_gaps(fit.value(), rules);
+    EXPECT_GE(gaps.low, -0.01) << "at " << gaps.low_at.x << ", " << gaps.low_at.y;
+    EXPECT_LE(gaps.high, 0.01) << "at " << gaps.high_at.x << ", " << gaps.high_at.y;
+    // Spots are the exception.
+    EXPECT_LT(static_cast<double>(gaps.listed), 0.1 * static_cast<double>(gaps.samples));
+}
+
+TEST(FitOfMaps, TwelveRegions) {
+    expect_holds(map_regions("drawing/data/africa.topojson.json", 560, 1.5,
+                             {"Angola", "Botswana", "Dem. Rep. Congo", "Lesotho", "Malawi", "Mozambique", "Namibia",
+                              "South Africa", "Tanzania", "Zambia", "Zimbabwe", "eSwatini"}),
+                 12, 0.5);
+}
+TEST(FitOfMaps, FortyNineRegions) {
+    expect_holds(map_regions("drawing/data/africa.topojson.json", 560, 1.5), 49, 0.5);
+}
+TEST(FitOfMaps, TwoHundredFiftyFourRegions) {
+    expect_holds(map_regions("fit/data/counties.topojson.json", 1200, 1.5), 254, 1.0);
+}
+
+} // namespace
+} // namespace kerfwright::fit

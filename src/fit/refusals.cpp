@@ -113,7 +113,8 @@ double radius_that_does(const Window& window, const std::vector<std::size_t>& ch
     return std::floor(low * 100) / 100;
 }
 
-/// A remedy for borders of `a` and `b`: first a smaller cutter for the body that takes, then for both.
+/// A remedy for a watched border: first a smaller cutter for the body that takes, then for both of its sides, then for
+/// all around, since with large cutters a third neighbour may act on the same place.
 std::string remedy(const Bodies& bodies, plane::Box watched, std::size_t taker, std::size_t loser,
                    const FitRules& rules) {
     const auto radius = [&](std::size_t i) { return bodies.all[i].cutter_radius; };
@@ -128,6 +129,13 @@ std::string remedy(const Bodies& bodies, plane::Box watched, std::size_t taker, 
     if (const double r = radius_that_does(window, {taker, loser}, std::max(radius(taker), radius(loser)), rules); r > 0)
         return fmt::format("cut '{}' and '{}' with cutters of at most {:.2f} mm radius here, or allow more detail loss",
                            bodies.all[taker].id, bodies.all[loser].id, r);
+    std::vector<std::size_t> around = window.original;
+    around.erase(std::unique(around.begin(), around.end()), around.end());
+    if (around.size() > 2)
+        if (const double r = radius_that_does(window, around, largest, rules); r > 0)
+            return fmt::format("cut '{}', '{}' and what is around them ({} more) with cutters of at most {:.2f} mm "
+                               "radius, or allow more detail loss",
+                               bodies.all[taker].id, bodies.all[loser].id, around.size() - 2, r);
     return "no cutter can follow this border: change the drawing here, or allow more detail loss";
 }
 

@@ -127,5 +127,19 @@ TEST(FitOfMaps, TwoHundredFiftyFourRegions) {
     expect_holds(map_regions("fit/data/counties.topojson.json", 1200, 1.5), 254, 1.0);
 }
 
+// Regression: only the two sides of a seam were given smaller cutters; where a third piece's cutter acted too, it was
+// said that no cutter would do.
+TEST(FitOfMaps, RefusalNamesTheCutterThatWouldDo) {
+    const auto regions = map_regions("fit/data/counties.topojson.json", 1200, 3);
+    FitRules rules;
+    rules.tray_cutter_radius = 3;
+    const auto fit = fit_regions(regions, rules);
+    ASSERT_FALSE(fit.ok());
+    const Problem& fault = fit.problem();
+    EXPECT_NE(fault.what.find("more than the detail of 0.50 mm"), std::string::npos) << to_string(fault);
+    EXPECT_NE(fault.what.find("would be lost"), std::string::npos) << to_string(fault);
+    EXPECT_NE(fault.remedy.find("of at most"), std::string::npos) << to_string(fault);
+}
+
 } // namespace
 } // namespace kerfwright::fit

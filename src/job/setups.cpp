@@ -123,6 +123,7 @@ struct HeldFeeds {
     cutting::FeedPlan rough, finish;
     std::vector<holding::PartToHold> parts;
     holding::SetupHold hold;
+    bool layer_apart = false;
 };
 
 /// Smaller cutters that suit the material, with their feeds: what could be proposed for parts that are held too little.
@@ -143,12 +144,23 @@ std::vector<holding::OtherCutter> smaller_cutters(const Job& job, const shop::Ma
     return others;
 }
 
-/// The fastest feeds first; while a part's margin stays below 1, the force that binds is lowered and both are done
-/// again.
+/// What a clamp or screw more must keep from a part's outline, for proposals: as tall as the tallest that is listed.
+void set_room_for_clamps(holding::HoldOptions& options, shop::Sheet sheet, const shop::Cutter& cutter,
+                         const shop::Machine& machine, double slot) {
+    constexpr double kClamp = 25, kClampFoot = 15, kScrewHead = 4, kScrewRadius = 5; // mm, common practice
+    const double lowest = -below_the_sheet(machine), beyond = slot - cutter.DC / 2;
+    sheet.clamps.push_back({{}, {}, std::max(kClamp, tallest_clamp(sheet))});
+    options.clamp_room = room_for_spindle(sheet, cutter, machine, lowest) + beyond + kClampFoot;
+    sheet.clamps = {{{}, {}, kScrewHead}};
+    options.screw_room = room_for_spindle(sheet, cutter, machine, lowest) + beyond + kScrewRadius;
+}
+
+/// The fastest feeds first. While a part's margin stays below 1, the last layer gets a pass of its own; then the force
+/// that binds is lowered and both are done again.
 Result<HeldFeeds> feeds_and_hold(const Job& job, const shop::Sheet& sheet, const shop::Material& material,
                                  const shop::Cutter& cutter, double depth, const std::vector<PlannedPiece*>& pieces,
                                  const std::vector<PlannedSeam>& seams) {
-    constexpr int kAttempts = 6;
+    constexpr int kAttempts = 7;
     constexpr double kLeastShare = 0.3; // of the force, in one step
     cutting::Task roughing, finishing;
     roughing.depth = finishing.depth = depth;
@@ -169,16 +181,22 @@ Result<HeldFeeds> feeds_and_hold(const Job& job, const shop::Sheet& sheet, const
         for (const PlannedPiece* piece : pieces)
             held.parts.push_back({piece->id, plane::placed(piece->outline, piece->placement), sheet.thickness,
                                   std::max(cutter.DC, held.rough.setting.slot_width), tight_spots_of(*piece, seams)});
+        set_room_for_clamps(options, sheet, cutter, job.machine, held.parts.front().slot_width);
+        held.layer_apart = options.layer_apart;
         auto hold = holding::hold_parts(held.parts, sheet, material, job.machine, held.rough, &held.finish, options);
         if (!hold) return hold.problem();
         held.hold = std::move(hold).value();
         const auto worst = std::min_element(held.hold.parts.begin(), held.hold.parts.end(),
                                             [](const auto& a, const auto& b) { return a.margin < b.margin; });
-        const bool by_finishing = worst->moment.find("finish") != std::string::npos;
+        const bool by_finishing = worst->moment == "finishing" || worst->moment == "last layer";
         cutting::Task& task = by_finishing ? finishing : roughing;
         const double force = (by_finishing ? held.finish : held.rough).loads.force_peak;
         task.holding_force = force * std::clamp(0.95 * worst->margin, kLeastShare, 0.95);
         const bool enough = held.hold.margin_min >= 1;
+        if (by_finishing && !options.layer_apart) { // the same feeds in the other order
+            options.layer_apart = true;
+            task.holding_force = 0;
+        }
         if (!best || held.hold.margin_min > best->hold.margin_min) best = std::move(held);
         if (enough) break;
     }
@@ -200,9 +218,13 @@ std::string floors_note(const PlannedTray& tray) {
     const std::string floors = tray.floors.size() == 1 ? fmt::format("one floor, {:.2f} mm deep", deepest)
                                                        : fmt::format("{} floors, {:.2f} to {:.2f} mm deep",
                                                                      tray.floors.size(), shallowest, deepest);
-    return fmt::format("{}; the pieces' tops end {:+.3f} to {:+.3f} mm from the rim; every piece rests on {:.1f} % of "
-                       "its footprint or more ({})",
-                       floors, least, most, std::floor(1000 * worst->share) / 10, worst->piece);
+    const double asked = std::round((least + most) / 2 * 100) / 100;
+    const double within = std::max(most - asked, asked - least);
+    std::string tops = asked == 0 ? "level with the rim" : fmt::format("{:+.2f} mm from the rim", asked);
+    if (within >= 5e-4) tops += fmt::format(" within {:.3f} mm", within);
+    return fmt::format("{}; all tops end {}; every piece rests on {:.1f} % of its footprint or more "
+                       "({})",
+                       floors, tops, std::floor(1000 * worst->share) / 10, worst->piece);
 }
 
 /// Where floors follow the sheet's own surface.
@@ -246,14 +268,18 @@ Result<std::vector<toolpath::Technology>> tray_technologies(const Job& job, cons
         task.finish_allowance = kFinishMost;
         // What a larger cutter left is often as wide as this one: it is planned as a full slot.
         task.step = i == 0 ? cutting::Step::pocket : cutting::Step::profile;
-        auto rough = clearing_feeds(material, cutters[i], job.machine, task, shallowest);
+        const bool last = i + 1 == cutters.size();
+        auto rough = last ? cutting::plan_feeds(material, cutters[i], job.machine, task)
+                          : clearing_feeds(material, cutters[i], job.machine, task, shallowest);
         if (!rough) return rough.problem();
         if (i > 0) rough.value().step = cutting::Step::rest;
+        technologies.push_back({cutters[i], rough.value(), rough.value(), kFinishAllowance, true});
+        if (!last) continue; // the others finish nothing
         task.step = cutting::Step::finish;
         task.n = rough.value().setting.n;
         auto finish = cutting::plan_feeds(material, cutters[i], job.machine, task);
         if (!finish) return finish.problem();
-        technologies.push_back({cutters[i], rough.value(), finish.value(), kFinishAllowance, true});
+        technologies.back().finish = std::move(finish).value();
     }
     return technologies;
 }
@@ -286,12 +312,15 @@ Result<BuiltSetup> build_piece_setup(const Job& job, const shop::Sheet& sheet, c
 
     auto held = feeds_and_hold(job, sheet, material, cutter, frame.top, pieces, seams);
     if (!held) return in_setup(held.problem(), job, sheet);
-    const auto& [rough, finish, parts, hold] = held.value();
+    const auto& [rough, finish, parts, hold, layer_apart] = held.value();
     setup.skin = hold.skin;
     setup.margin_min = hold.margin_min;
     setup.notes = hold.notes;
+    if (layer_apart)
+        setup.notes.push_back("walls are finished first, then the last layer is taken in a pass of its own: in one "
+                              "pass both would pull too hard on a part");
 
-    const toolpath::Technology technology{cutter, rough, finish, kFinishAllowance, true};
+    const toolpath::Technology technology{cutter, rough, finish, kFinishAllowance, true, layer_apart};
     const double side_per_height = 1 / std::tan(toolpath::tab_side_angle(technology) * std::numbers::pi / 180);
     std::vector<toolpath::ProfileFeature> features;
     for (std::size_t i = 0; i < pieces.size(); ++i) {

@@ -256,5 +256,27 @@ TEST(FlushTops, SaysWhichPieceRestsOnTooLittleAndTheCutterThatWouldDo) {
     EXPECT_TRUE(planned(laid, {flat(std::stod(tray.problem().remedy.substr(at + 8)))})) << "what it says does";
 }
 
+/// The clearing cutter's finishing feed would be beyond the machine at the speed of its clearing.
+TEST(FlushTops, ACutterThatFinishesNothingNeedsNoFinishingFeed) {
+    auto job = load_job(std::string(KERFWRIGHT_SOURCE_DIR) + "/examples/small/job.toml");
+    ASSERT_TRUE(job);
+    Laid laid = laid_out();
+    laid.job = std::move(job).value();
+    for (PlannedPiece& piece : laid.pieces)
+        piece.sheet = "nowhere", piece.thickness = piece.id == "inner" ? 7.06 : 3.24;
+    const std::vector<shop::Cutter> cutters{laid.job.cutters[2], laid.job.cutters[1], laid.job.cutters[0]};
+    ASSERT_EQ(cutters.front().name, "clearing-25");
+    const auto tray = planned(laid, cutters);
+    ASSERT_TRUE(tray) << to_string(tray.problem());
+    const auto built = build_tray_setup(laid.job, laid.job.sheets.front(), tray.value(), cutters);
+    ASSERT_TRUE(built) << to_string(built.problem());
+    const auto notes = built.value().setup.notes;
+    ASSERT_FALSE(notes.empty());
+    EXPECT_NE(
+        notes.front().find("2 floors, 3.24 to 7.06 mm deep; all tops end level with the rim; every piece rests on"),
+        std::string::npos)
+        << notes.front();
+}
+
 } // namespace
 } // namespace kerfwright::job

@@ -1,5 +1,7 @@
 #include "holding/flex.hpp"
 
+#include "plane/nearest.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <numbers>
@@ -20,25 +22,29 @@ double distance_to(const shop::Clamp& clamp, plane::Vec at) {
     return std::hypot(dx, dy);
 }
 
-struct Farthest {
-    plane::Vec at;
-    double distance = 0;
-};
+double to_nearest_clamp(const shop::Sheet& sheet, plane::Vec at) {
+    double nearest = 1e300;
+    for (const shop::Clamp& clamp : sheet.clamps)
+        nearest = std::min(nearest, distance_to(clamp, at));
+    return nearest;
+}
 
-Farthest farthest_from_clamps(const shop::Sheet& sheet) {
+/// Calls visit(place) for a grid over the sheet, edges included.
+template <class Visit>
+void over_sheet(const shop::Sheet& sheet, const Visit& visit) {
     const plane::Box box = plane::bounds(sheet.outline);
-    Farthest farthest{(box.low + box.high) * 0.5, 0};
-    if (sheet.clamps.empty()) return farthest;
     for (int i = 0; i <= kGrid; ++i)
         for (int j = 0; j <= kGrid; ++j) {
             const plane::Vec at{box.low.x + box.width() * i / kGrid, box.low.y + box.height() * j / kGrid};
-            if (plane::side_of(sheet.outline, plane::to_grid(at)) == plane::Side::outside) continue;
-            double nearest = 1e300;
-            for (const shop::Clamp& clamp : sheet.clamps)
-                nearest = std::min(nearest, distance_to(clamp, at));
-            if (nearest > farthest.distance) farthest = {at, nearest};
+            if (plane::side_of(sheet.outline, plane::to_grid(at)) != plane::Side::outside) visit(at);
         }
-    return farthest;
+}
+
+bool clear_of(const plane::EdgeIndex& outlines, const std::vector<PartToHold>& parts, plane::Vec at, double room) {
+    if (const auto nearest = outlines.nearest(at); nearest && nearest->distance < room) return false;
+    return std::none_of(parts.begin(), parts.end(), [&](const PartToHold& part) {
+        return plane::side_of(part.outline.outer, plane::to_grid(at)) == plane::Side::inside;
+    });
 }
 
 } // namespace
@@ -46,11 +52,28 @@ Farthest farthest_from_clamps(const shop::Sheet& sheet) {
 double clear_span(const shop::Sheet& sheet) {
     if (sheet.clamps.empty()) return 0;
     const plane::Box box = plane::bounds(sheet.outline);
-    return std::min(2 * farthest_from_clamps(sheet).distance, std::min(box.width(), box.height()));
+    double farthest = 0;
+    over_sheet(sheet, [&](plane::Vec at) { farthest = std::max(farthest, to_nearest_clamp(sheet, at)); });
+    return std::min(2 * farthest, std::min(box.width(), box.height()));
 }
 
-plane::Vec clear_place(const shop::Sheet& sheet) {
-    return farthest_from_clamps(sheet).at;
+std::optional<plane::Vec> clear_place(const shop::Sheet& sheet, const std::vector<PartToHold>& parts, double room) {
+    plane::Shape outlines;
+    if (room > 0)
+        for (const PartToHold& part : parts)
+            outlines.push_back(part.outline);
+    const plane::EdgeIndex borders(outlines);
+    const plane::Box box = plane::bounds(sheet.outline);
+    const plane::Vec middle = (box.low + box.high) * 0.5;
+    std::optional<plane::Vec> best;
+    double most = -1e300;
+    over_sheet(sheet, [&](plane::Vec at) {
+        const double worth = sheet.clamps.empty() ? -plane::distance(at, middle) : to_nearest_clamp(sheet, at);
+        if (worth <= most || (room > 0 && !clear_of(borders, parts, at, room))) return;
+        most = worth;
+        best = at;
+    });
+    return best;
 }
 
 double plate_deflection(double force, double span, double thickness, double elastic_modulus) {

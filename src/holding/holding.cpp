@@ -50,6 +50,8 @@ struct Setup {
     bool tape = false, vacuum = false, skin = false, tabs = false;
     double sheet_force = 1e300;
     SkinSpread spread{};
+    std::vector<PartToHold> parts{}; ///< of the whole sheet: no clamp may stand in their cutters' way
+    bool layer_apart = false;
 };
 
 /// A skin may turn out thinner than asked by two deviations.
@@ -78,8 +80,12 @@ std::vector<Moment> moments_of(const Setup& setup, double thickness) {
     const double ratio = rough.setting.fz > 0 ? fine.setting.fz / rough.setting.fz : 1;
     const double fed = std::max(ratio, 0.5 + 0.5 * ratio); // at less feed about half of the force, the edges', stays
     moments[0].layer = likely_thinnest(kLastLayer, setup.spread);
-    moments[1].layer_force = rough.loads.force_peak * deep * fed;
-    moments[1].layer_lift = std::max(0.0, rough.loads.lift_peak) * deep * fed;
+    if (setup.layer_apart) {
+        moments[1].layer = moments[0].layer;
+        moments.push_back({"last layer"});
+    }
+    moments.back().layer_force = rough.loads.force_peak * deep * fed;
+    moments.back().layer_lift = std::max(0.0, rough.loads.lift_peak) * deep * fed;
     return moments;
 }
 
@@ -215,9 +221,24 @@ std::vector<Remedy> more_holds(const Work& work, const Setup& setup, const Holds
     return remedies;
 }
 
-/// The fewest clamps more that give the asked margin, or four.
+/// Screws in the waste, where one can stand clear of the cutter; no holds more where none can.
+Remedy more_screws(const Work& work, const Setup& setup, const Holds& holds) {
+    const auto at = clear_place(setup.sheet, setup.parts, setup.options.screw_room);
+    if (!at) return {"", holds};
+    Remedy remedy{
+        fmt::format("hold the sheet with {} screws in the waste, one near ({:.0f}, {:.0f}): no clamp is clear "
+                    "of the spindle",
+                    kScrews, at->x, at->y),
+        holds};
+    remedy.holds.sheet_force += kScrews * kScrew / work.input.factors.friction;
+    return remedy;
+}
+
+/// The fewest clamps more that give the asked margin, or four; screws where no clamp is clear of the spindle.
 Remedy more_clamps(const Work& work, const Setup& setup, const Holds& holds) {
     constexpr int kMostClamps = 4;
+    const auto at = clear_place(setup.sheet, setup.parts, setup.options.clamp_room);
+    if (!at) return more_screws(work, setup, holds);
     const double each = clamp_holding(setup, work.input.factors);
     Remedy remedy{"", holds};
     int count = 0;
@@ -225,16 +246,25 @@ Remedy more_clamps(const Work& work, const Setup& setup, const Holds& holds) {
         remedy.holds.sheet_force += each;
         ++count;
     } while (count < kMostClamps && margin_of(work.input, remedy.holds).margin < setup.options.margin_asked);
-    const Vec at = clear_place(setup.sheet);
     remedy.text = fmt::format("hold the sheet with {} more, the first near ({:.0f}, {:.0f})",
-                              count == 1 ? "a clamp" : fmt::format("{} clamps", count), at.x, at.y);
+                              count == 1 ? "a clamp" : fmt::format("{} clamps", count), at->x, at->y);
     return remedy;
+}
+
+/// The same part in the same holds, its last layer taken after the wall is finished.
+double margin_with_layer_apart(const Work& work, const Setup& setup, const Holds& holds) {
+    Setup apart = setup;
+    apart.layer_apart = true;
+    MarginInput input = work.input;
+    input.moments = moments_of(apart, work.part->thickness);
+    return margin_of(input, holds).margin;
 }
 
 /// The same part in the same holds, cut by another cutter.
 double margin_with(const OtherCutter& other, const Work& work, const Setup& setup, const Holds& holds) {
     Setup with{setup.sheet, setup.material, setup.machine, other.roughing, &other.finishing, setup.options};
     with.spread = setup.spread;
+    with.layer_apart = setup.layer_apart;
     MarginInput input = work.input;
     input.slot = other.slot_width;
     input.factors = safety_factors(setup.material.kind, other.slot_width);
@@ -262,9 +292,12 @@ std::vector<std::string> proposals_for(const Work& work, const Setup& setup, con
         else
             too_little.push_back(fmt::format("{}: margin {:.2f}, not enough by itself", text, margin));
     };
+    if (!setup.layer_apart)
+        if (const double margin = margin_with_layer_apart(work, setup, holds); margin > verdict.margin * 1.01)
+            propose("finish the wall first and take the last layer in a pass of its own", margin);
     if (weakest == "sheet") {
         const Remedy clamps = more_clamps(work, setup, holds);
-        propose(clamps.text, margin_of(work.input, clamps.holds).margin);
+        if (!clamps.text.empty()) propose(clamps.text, margin_of(work.input, clamps.holds).margin);
     }
     for (const Remedy& remedy : more_holds(work, setup, holds))
         propose(remedy.text, margin_of(work.input, remedy.holds).margin);
@@ -374,12 +407,13 @@ void note_flexing(const Setup& setup, SetupHold& result) {
     const double modulus = setup.material.elastic_modulus.low;
     result.flex = plate_deflection(lift, span, setup.sheet.thickness, modulus);
     if (result.flex <= kMostFlex) return;
-    const Vec at = clear_place(setup.sheet);
+    const auto clear = clear_place(setup.sheet, setup.parts, setup.options.screw_room);
+    const Vec at = clear ? *clear : clear_place(setup.sheet).value_or(Vec{});
     result.notes.push_back(fmt::format(
         "the sheet is free over {:.0f} mm between clamps: the cutter's lift of {:.2g} N may bend it {:.2g} mm, and it "
-        "rings at about {:.0f} Hz; put a screw or tape near ({:.0f}, {:.0f}), or use a cutter that does not lift",
+        "rings at about {:.0f} Hz; put {} near ({:.0f}, {:.0f}), or use a cutter that does not lift",
         span, lift, result.flex, plate_frequency(span, setup.sheet.thickness, modulus, setup.material.density.value),
-        at.x, at.y));
+        clear ? "a screw or tape" : "tape", at.x, at.y));
 }
 
 } // namespace
@@ -394,6 +428,8 @@ Result<SetupHold> hold_parts(const std::vector<PartToHold>& parts, const shop::S
     setup.tape = sheet.hold.contains(Hold::tape);
     setup.vacuum = sheet.hold.contains(Hold::vacuum);
     setup.spread = skin_spread(sheet, material, machine);
+    setup.parts = parts;
+    setup.layer_apart = options.layer_apart;
 
     std::vector<Work> works(parts.size());
     for (std::size_t i = 0; i < parts.size(); ++i) {

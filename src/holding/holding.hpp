@@ -41,7 +41,7 @@ struct PartToHold {
 struct PartHold {
     std::string id;
     double margin = 0;   ///< holding over force to be held, at the worst moment, safety factors included
-    std::string moment;  ///< which moment that is: "last roughing pass", "finishing"
+    std::string moment;  ///< which moment that is: "last roughing pass", "finishing", "last layer"
     std::string weakest; ///< "slide", "lift", "tip", "twist"
     double skin = 0;     ///< mm left under the slot; 0 without a skin
     std::vector<Tab> tabs;
@@ -70,6 +70,12 @@ struct HoldOptions {
     double vacuum_kpa = 50;          ///< kPa at the part, 40 to 70 through a bleeder board (from memory)
     double clamp_force = 500;        ///< N each, 222 to 2220 (training course, not a measurement)
     std::vector<OtherCutter> others; ///< proposed, each with its margin, where a part's margin is too low
+    /// Order of cutting: the wall is finished while the last layer still holds the part, then the layer is taken in a
+    /// pass of its own (toolpath::Technology::layer_apart). Otherwise one pass does both, which is quicker.
+    bool layer_apart = false;
+    /// mm from a part's outline that the middle of one clamp (or screw) more must keep, so that cutter, nut and spindle
+    /// clear it; 0: not looked at.
+    double clamp_room = 0, screw_room = 0;
 };
 
 /// Chooses skin and tabs of one setup and computes every part's margin from the loads of its feed plans. `sheet.hold`

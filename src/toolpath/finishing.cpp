@@ -32,12 +32,12 @@ std::optional<Lead> lead_within(const FinishWay& way, double s, const FinishRule
 std::vector<double> finishing_steps(const FinishWay& way, const FinishRules& rules) {
     std::vector<double> steps = passes(way.top, way.floor, rules.ap);
     double above = way.top;
-    bool gentle = true;
+    bool gentle = !rules.layer_apart;
     for (const double z : steps) {
         gentle = gentle && std::min(above, way.open) - z <= rules.slot_ap + 1e-6;
         above = z;
     }
-    if (gentle || way.open >= way.top) return steps;
+    if (gentle || way.open >= way.top || way.open <= way.floor) return steps;
     steps = passes(way.top, way.open, rules.ap);
     for (const double z : passes(way.open, way.floor, std::min(rules.ap, rules.slot_ap)))
         steps.push_back(z);

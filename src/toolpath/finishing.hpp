@@ -26,6 +26,7 @@ struct FinishRules {
     double ramp_angle = 3, tab_angle = 20; ///< degrees
     bool climb = true;
     std::vector<LeadForm> leads; ///< tried in turn
+    bool layer_apart = false;    ///< what roughing left below `open` always gets passes of its own
 };
 /// One closed edge, and what is open beside it.
 struct FinishWay {

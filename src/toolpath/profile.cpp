@@ -53,7 +53,7 @@ Cut cut_of(const Technology& technology, const SheetFrame& frame) {
             tab_angle,
             widening,
             {finishing_feeds(technology), technology.finish.setting.ap, slot_ap, ramp_angle, tab_angle,
-             technology.climb, leads_in_a_slot(technology.cutter.radius(), width)}};
+             technology.climb, leads_in_a_slot(technology.cutter.radius(), width), technology.layer_apart}};
 }
 
 /// One time around at z, coming down from z0 along the way; ends clear of the tabs. Gives the position of the end.

@@ -28,6 +28,7 @@ struct Technology {
     cutting::FeedPlan finish;      ///< used when finish_allowance > 0
     double finish_allowance = 0.2; ///< mm radial left by roughing; 0: no finishing pass
     bool climb = true;
+    bool layer_apart = false; ///< finish the wall above the last layer first, then take the layer in a pass of its own
 };
 
 /// Cut a part out along its outline (outer ring and holes).

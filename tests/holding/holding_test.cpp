@@ -338,8 +338,10 @@ double margin_after(const std::string& proposal, PartToHold part, shop::Sheet sh
         part.slot_width = 3;
         followed = true;
     }
+    HoldOptions options;
+    if (proposal.find("finish the wall first") != std::string::npos) options.layer_apart = followed = true;
     if (!followed) return -1;
-    const SetupHold after = held({std::move(part)}, sheet, rough, &finish);
+    const SetupHold after = held({std::move(part)}, sheet, rough, &finish, options);
     return after.parts[0].margin;
 }
 
@@ -427,6 +429,66 @@ TEST(Holding, ClampsAreProposedInNumberWhereTheSheetItselfWouldMove) {
     EXPECT_GE(after.margin, number_after(*proposal, "margin ") - 0.006) << *proposal;
 }
 
+// The part is held by its last layer while the wall is finished; then only the layer's own force is left.
+TEST(Holding, TheOrderOfWallAndLastLayerIsProposedWhereItHelps) {
+    int proposed = 0;
+    for (int size = 16; size <= 60; size += 2) {
+        const PartToHold part = rectangle_part(size, size);
+        const shop::Sheet sheet = sheet_of("mdf", {Hold::tape});
+        cutting::FeedPlan rough = feeds("mdf", "flat-3", 6), finish = feeds("mdf", "flat-3", 6, cutting::Step::finish);
+        finish.loads.force_peak = rough.loads.force_peak; // a heavy finishing pass
+        const PartHold before = held({part}, sheet, rough, &finish).parts[0];
+        HoldOptions apart;
+        apart.layer_apart = true;
+        const PartHold after = held({part}, sheet, rough, &finish, apart).parts[0];
+        EXPECT_GE(after.margin, before.margin - 1e-12);
+        EXPECT_FALSE(mentions(after.proposals, "finish the wall first")) << "it is done already";
+        if (before.margin >= 1 || before.moment != "finishing") continue;
+        const auto proposal = std::find_if(before.proposals.begin(), before.proposals.end(), [](const std::string& p) {
+            return p.find("finish the wall first") != std::string::npos;
+        });
+        ASSERT_NE(proposal, before.proposals.end()) << size;
+        EXPECT_NEAR(number_after(*proposal, "margin "), after.margin, 0.006);
+        ++proposed;
+    }
+    EXPECT_GT(proposed, 0);
+}
+
+TEST(Holding, AClampIsProposedOnlyWhereItIsClearOfTheSpindle) {
+    shop::Sheet sheet = sheet_of("hdpe", {Hold::clamps, Hold::tabs});
+    sheet.clamps.push_back({{0, 0}, {40, 40}, 25});
+    HoldOptions options;
+    options.clamp_force = 60;
+    options.clamp_room = 45;
+    options.screw_room = 12;
+    const cutting::FeedPlan rough = feeds("hdpe", "flat-6", 6),
+                            finish = feeds("hdpe", "flat-6", 6, cutting::Step::finish);
+    const auto proposal_of = [&](const PartToHold& part) {
+        const PartHold before = held({part}, sheet, rough, &finish, options).parts[0];
+        EXPECT_LT(before.margin, 1);
+        for (const std::string& proposal : before.proposals)
+            if (proposal.find("hold the sheet with") != std::string::npos) return proposal;
+        return std::string();
+    };
+    for (const double edge : {30.0, 140.0}) { // a part in the upper right corner, its edges so far from the sheet's
+        const PartToHold part = rectangle_part(200, 200, 6, 6, {400 - edge, 400 - edge});
+        const std::string proposal = proposal_of(part);
+        ASSERT_NE(proposal.find("clamp"), std::string::npos) << proposal;
+        const auto at = clear_place(sheet, {part}, options.clamp_room);
+        ASSERT_TRUE(at);
+        EXPECT_GE(plane::EdgeIndex({part.outline.outer}).nearest(*at)->distance, options.clamp_room);
+        EXPECT_EQ(at->x > 590 && at->y > 590, edge > 100) << "the far corner is taken where it is free";
+    }
+    // All over the sheet but for a strip of 30 mm: screws stand in it, clamps do not.
+    const PartToHold most = rectangle_part(540, 540, 6, 6, {30, 30});
+    const std::string screws = proposal_of(most);
+    ASSERT_NE(screws.find("4 screws"), std::string::npos) << screws;
+    sheet.hold.insert(Hold::screws);
+    const PartHold after = held({most}, sheet, rough, &finish, options).parts[0];
+    EXPECT_GE(after.margin, std::min(1.0, number_after(screws, "margin ")) - 0.006);
+    EXPECT_FALSE(clear_place(sheet, {rectangle_part(590, 590, 6, 6, {5, 5})}, options.screw_room));
+}
+
 TEST(Skin, ChanceByHand) {
     // One spot, no common error: Φ(-s/σ).
     EXPECT_NEAR(chance_thinner(0.2, 0, {0.1, 0, 0}, 1), 0.02275, 1e-4);
@@ -458,10 +520,10 @@ TEST(Flex, ThinSheetBetweenFarClampsIsWarnedOf) {
     const SetupHold far = held({rectangle_part(80, 60, 3)}, sheet, rough);
     EXPECT_GT(far.flex, 0.1);
     EXPECT_TRUE(mentions(far.notes, "rings"));
-    EXPECT_NEAR(clear_place(sheet).x, 300, 16); // following the note: a hold at the place it names
-    EXPECT_NEAR(clear_place(sheet).y, 300, 16);
+    EXPECT_NEAR(clear_place(sheet)->x, 300, 16); // following the note: a hold at the place it names
+    EXPECT_NEAR(clear_place(sheet)->y, 300, 16);
     shop::Sheet held_there = sheet;
-    held_there.clamps.push_back({clear_place(sheet), {10, 10}, 10});
+    held_there.clamps.push_back({*clear_place(sheet), {10, 10}, 10});
     EXPECT_LT(held({rectangle_part(80, 60, 3)}, held_there, rough).flex, far.flex);
     for (double x = 40; x < 560; x += 130)
         for (double y = 40; y < 560; y += 130)

@@ -105,6 +105,27 @@ TEST(Profile, roughing_leaves_the_allowance_and_a_layer_that_holds) {
     EXPECT_NEAR(lowest, 0.4, 1e-9); // the last layer goes with the finishing pass
 }
 
+TEST(Profile, the_layer_in_a_pass_of_its_own_leaves_the_same_part) {
+    Technology technology = samples::technology(6);
+    const Polygon part = square({20, 20}, 50);
+    for (const bool apart : {false, true}) {
+        technology.layer_apart = apart;
+        const CutterRun run = cut({{"a", part, kThrough, {}}}, technology);
+        expect_sound(run, technology);
+        const auto edge = pathcheck::edge_deviation(moves_of(run), {part.outer}, 3, kThrough);
+        EXPECT_LT(edge.high, kEdge);
+        EXPECT_GT(edge.low, -kEdge);
+        const auto way_at = [&](double z) { // finishing only
+            double way = 0;
+            for (const auto& move : run.steps[1].moves)
+                if (move.kind != motion::MoveKind::rapid && std::abs(move.to.z - z) < 1e-6) way += length(move);
+            return way;
+        };
+        EXPECT_GT(way_at(kThrough), 190) << "once around at the bottom";
+        EXPECT_EQ(way_at(0.4) > 190, apart) << "once around above the layer";
+    }
+}
+
 TEST(Profile, climb_is_clockwise_around_a_part_and_counter_clockwise_in_a_hole) {
     for (const bool climb : {true, false}) {
         Technology technology = samples::technology(6, 2, 0);

@@ -123,33 +123,43 @@ TEST(Certificate, LooksOnBothSidesOfAThinWall) {
     expect_holds(voronoi(4, 49, coast(0.7, 0.15), 2, 93495), rules);
 }
 
-// Random partitions: either refused with a reason, or all promises hold.
-RC_GTEST_PROP(Certificate, HoldsOnRandomPartitions, ()) {
-    const auto seed = *rc::gen::inRange<std::uint64_t>(1, 100000);
-    const int kind = *rc::gen::inRange(0, 6);
-    const double radius = 0.25 * *rc::gen::inRange(2, 13);
-    const double finest = 0.1 * *rc::gen::inRange(4, 15);
-    std::vector<RegionToFit> regions;
+std::vector<RegionToFit> random_partition(int kind, double radius, double finest, std::uint64_t seed) {
     switch (kind) {
     case 0:
-        regions = voronoi(5, 15 * radius + 30, straight, radius, seed);
-        break;
+        return voronoi(5, 15 * radius + 30, straight, radius, seed);
     case 1:
-        regions = voronoi(4, 12 * radius + 25, coast(finest, 0.15), radius, seed);
-        break;
+        return voronoi(4, 12 * radius + 25, coast(finest, 0.15), radius, seed);
     case 2:
-        regions = halves(20 + 12 * radius, zigzag(3 * radius * finest + 1, 2 * radius), radius);
-        break;
+        return halves(20 + 12 * radius, zigzag(3 * radius * finest + 1, 2 * radius), radius);
     case 3:
-        regions = halves(20 + 12 * radius, comb(5 * radius * finest + 2, 3 * radius), radius);
-        break;
+        return halves(20 + 12 * radius, comb(5 * radius * finest + 2, 3 * radius), radius);
     case 4:
-        regions = nested(12 * radius + 15, 3, coast(finest, 0.1), radius, seed);
-        break;
+        return nested(12 * radius + 15, 3, coast(finest, 0.1), radius, seed);
+    case 5:
+        return voronoi(4, 15 * radius + 30, zigzag(3 * radius * finest + 1, radius), radius, seed);
+    case 6:
+        return voronoi(4, 15 * radius + 30, comb(4 * radius * finest + 2, radius), radius, seed);
     default:
-        regions = spirals(3 * radius + finest, 1.5, radius);
+        return spirals(3 * radius + finest, 1.5, radius);
     }
+}
+
+// Random partitions, cutters of 1 to 12 mm, one or one for each piece, clearances of 0.1 to 0.5 mm: either refused with
+// a reason, or all promises hold.
+RC_GTEST_PROP(Certificate, HoldsOnRandomPartitions, ()) {
+    const auto seed = *rc::gen::inRange<std::uint64_t>(1, 100000);
+    const int kind = *rc::gen::inRange(0, 8);
+    const double radius = 0.25 * *rc::gen::inRange(2, 25);
+    const double finest = 0.1 * *rc::gen::inRange(4, 15);
+    std::vector<RegionToFit> regions = random_partition(kind, radius, finest, seed);
     FitRules rules = with_cutter(radius);
+    rules.clearance = 0.05 * *rc::gen::inRange(2, 11);
+    rules.tray_clearance = rules.clearance + 0.1 * *rc::gen::inRange(0, 5);
+    if (*rc::gen::arbitrary<bool>()) {
+        Random random(seed);
+        for (RegionToFit& region : regions)
+            region.cutter_radius = std::clamp(radius * random.uniform(0.3, 1.0), 0.5, 6.0);
+    }
     rules.detail = 1e3;
     rules.tray = seed % 3 != 0;
     const auto fit = fit_regions(regions, rules);
@@ -163,7 +173,7 @@ RC_GTEST_PROP(Certificate, HoldsOnRandomPartitions, ()) {
     const Certificate c = certify(fit.value(), rules, 0.5);
     if (!c.holds())
         RC_FAIL("kind " + std::to_string(kind) + " seed " + std::to_string(seed) + " radius " + std::to_string(radius) +
-                ": " + to_string(c));
+                " clearance " + std::to_string(rules.clearance) + ": " + to_string(c));
 }
 
 } // namespace

@@ -56,12 +56,25 @@ double radius_step(const Sequence& sequence, const LevelQuery& query) {
     return kRadiusStep * std::max(1.0, count / kMostStretches);
 }
 
+/// At least as many as path_at_level will find: a vector that grows holds up to three times what it needs.
+std::size_t count_at_level(const Sequence& sequence, const LevelQuery& query, double step) {
+    std::size_t count = 0;
+    for (const Piece& piece : sequence.pieces) {
+        if ((query.feeds_only && piece.rapid) || piece.lowest() > query.limit) continue;
+        count += static_cast<std::size_t>(stretches_at_level(piece, sequence.run(piece).body, query, step));
+    }
+    return count;
+}
+
 } // namespace
 
 PathTree path_at_level(const Sequence& sequence, const LevelQuery& query) {
     std::vector<Piece> pieces;
     std::vector<double> radii;
     const double step = radius_step(sequence, query);
+    const std::size_t count = count_at_level(sequence, query, step);
+    pieces.reserve(count);
+    radii.reserve(count);
     for (const Piece& piece : sequence.pieces) {
         if (query.feeds_only && piece.rapid) continue;
         if (const auto part = below(piece, query.limit))

@@ -87,6 +87,24 @@ void measure_programs(const Sequence& sequence, const Removal& removal, const Ti
     proof.removed_volume = all.removed_volume;
 }
 
+/// What the removal of every move tells: findings, loads, and the programs' measures. The clock and what each move took
+/// are needed for nothing else.
+std::vector<Finding> findings_of_cutting(const SetupToProve& setup, const Sequence& sequence, const Removal& removal,
+                                         SetupProof& proof) {
+    const Timeline timeline = timeline_of(sequence, setup.machine);
+    measure_programs(sequence, removal, timeline, proof);
+    std::vector<Finding> findings = rapid_findings(sequence, removal);
+    add(findings, stack_findings(sequence, removal));
+    add(findings, plunge_findings(sequence, removal));
+    add(findings, spindle_findings(setup, sequence, removal));
+    add(findings, feed_findings(setup, sequence, removal));
+    proof.loads = loads_along(setup, sequence, removal, timeline);
+    add(findings, overload_findings(setup, sequence, proof.loads));
+    for (LoadStretch& load : proof.loads)
+        load.program = sequence.runs[load.program].text;
+    return findings;
+}
+
 } // namespace
 
 Run run_for(const SetupToProve& setup, const ProgramText& program) {
@@ -110,8 +128,10 @@ void prove_moves(const SetupToProve& setup, const Sequence& sequence, const Prov
     task.cell = options.cell;
     task.threads = options.threads;
     task.by_stretches = setup.material.has_value();
-    const Removal removal = remove_material(task);
-    const Timeline timeline = timeline_of(sequence, setup.machine);
+    Removal removal = remove_material(task);
+    std::vector<Finding> cut_findings = findings_of_cutting(setup, sequence, removal, proof);
+    removal.moves = {}; // let go: the trees of the path take their room
+    removal.taken = {};
 
     const double scratch = setup.stock.top - kScratch;
     const PathTree cutting = path_at_level(sequence, {scratch, setup.stock.top, false, true});
@@ -122,15 +142,7 @@ void prove_moves(const SetupToProve& setup, const Sequence& sequence, const Prov
     add(findings, std::move(edges.findings));
     add(findings, not_yet_in(findings, zone_findings(setup, sequence, zones, removal, cutting)));
     add(findings, not_yet_in(findings, floor_findings(setup, sequence, cutting, options.threads)));
-    add(findings, rapid_findings(sequence, removal));
-    add(findings, stack_findings(sequence, removal));
-    add(findings, plunge_findings(sequence, removal));
-    add(findings, spindle_findings(setup, sequence, removal));
-    add(findings, feed_findings(setup, sequence, removal));
-    proof.loads = loads_along(setup, sequence, removal, timeline);
-    add(findings, overload_findings(setup, sequence, proof.loads));
-    for (LoadStretch& load : proof.loads)
-        load.program = sequence.runs[load.program].text;
+    add(findings, std::move(cut_findings));
     add(findings, clamp_findings(setup, sequence));
     add(findings, table_findings(setup, sequence));
     add(findings, bed_findings(setup, sequence));
@@ -138,7 +150,6 @@ void prove_moves(const SetupToProve& setup, const Sequence& sequence, const Prov
     add(findings, freed_part_findings(setup, sequence, cutting, free));
     proof.freed = told(setup, sequence, free);
     proof.findings = merged(std::move(findings), setup.programs);
-    measure_programs(sequence, removal, timeline, proof);
 }
 
 } // namespace kerfwright::proof

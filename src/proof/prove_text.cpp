@@ -47,9 +47,7 @@ void append_runs(const SetupToProve& setup, const ProgramText& program, const pr
         note_unknown_cutter(setup, part, line, findings);
         Run run = run_for(setup, part);
         run.text = static_cast<std::size_t>(&program - setup.programs.data());
-        append_run(sequence, std::move(run),
-                   {reading.moves.begin() + static_cast<std::ptrdiff_t>(first),
-                    reading.moves.begin() + static_cast<std::ptrdiff_t>(last)});
+        append_run(sequence, std::move(run), std::span(reading.moves).subspan(first, last - first));
         first = last;
     };
     for (const program::Event& event : reading.events) {

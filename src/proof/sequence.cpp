@@ -2,7 +2,7 @@
 
 namespace kerfwright::proof {
 
-void append_run(Sequence& sequence, Run run, std::vector<motion::Move> moves) {
+void append_run(Sequence& sequence, Run run, std::span<const motion::Move> moves) {
     const auto index = static_cast<std::uint16_t>(sequence.runs.size());
     run.first_move = sequence.moves.size();
     if (sequence.moves.empty()) { // room for just what comes, where that is known
@@ -10,7 +10,7 @@ void append_run(Sequence& sequence, Run run, std::vector<motion::Move> moves) {
         sequence.run_of.reserve(moves.size());
         sequence.pieces.reserve(moves.size());
     }
-    for (motion::Move& move : moves) {
+    for (const motion::Move& move : moves) {
         append_pieces(move, static_cast<std::uint32_t>(sequence.moves.size()), index, !run.body.flat(),
                       sequence.pieces);
         sequence.moves.push_back(move);

@@ -7,6 +7,7 @@
 #include "program/read.hpp"
 #include "proof/proof.hpp"
 
+#include <span>
 #include <vector>
 
 namespace kerfwright::proof {
@@ -33,7 +34,7 @@ struct Sequence {
 };
 
 /// Appends one program's moves. REQUIRES: fewer than 65,000 runs.
-void append_run(Sequence& sequence, Run run, std::vector<motion::Move> moves);
+void append_run(Sequence& sequence, Run run, std::span<const motion::Move> moves);
 
 /// A finding at a place of a piece, with program and line filled in.
 [[nodiscard]] Finding finding_at(const Sequence& sequence, FindingKind kind, const Piece& piece, double share);

@@ -62,6 +62,7 @@ struct FeedsArguments {
     double depth = 6;
     std::optional<double> n, vf, ap, ae;
     std::string tap, listen; ///< recordings
+    std::string log;         ///< of the shop; "" for none
     double stiffness = 0;    ///< N/mm at the tip; 0 when not measured
 };
 [[nodiscard]] int run_feeds(const Console& console, const FeedsArguments& arguments);

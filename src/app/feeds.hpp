@@ -14,6 +14,7 @@ struct FeedsSubject {
     shop::Cutter cutter;
     shop::Machine machine;
     cutting::Task task;
+    std::vector<std::string> log; ///< what the shop's log changed, a sentence each
 };
 
 /// The tap in a recording, as text and JSON; its strongest ring becomes the machine's mode for this cutter.

@@ -5,6 +5,7 @@
 #include "cutting/kinematics.hpp"
 #include "cutting/wear.hpp"
 #include "job/json_values.hpp"
+#include "job/shop_log.hpp"
 #include "job/shop_named.hpp"
 
 #include <fmt/format.h>
@@ -15,6 +16,19 @@
 namespace kerfwright::app {
 namespace {
 
+/// What the shop's log says of the cutter and of it in the material.
+Result<Done> apply_log(const std::string& file, FeedsSubject& subject) {
+    if (file.empty()) return Done{};
+    const auto log = job::read_log(file);
+    if (!log) return log.problem();
+    std::vector<shop::Cutter> cutters{subject.cutter};
+    std::vector<shop::Material> materials{subject.material};
+    subject.log = job::apply_log(log.value(), cutters, materials);
+    subject.cutter = std::move(cutters.front());
+    subject.material = std::move(materials.front());
+    return Done{};
+}
+
 Result<FeedsSubject> subject_of(const FeedsArguments& a) {
     auto material = job::material_named(a.material);
     if (!material) return material.problem();
@@ -22,7 +36,8 @@ Result<FeedsSubject> subject_of(const FeedsArguments& a) {
     if (!cutter) return cutter.problem();
     auto machine = job::machine_named(a.machine);
     if (!machine) return machine.problem();
-    FeedsSubject subject{std::move(material).value(), std::move(cutter).value(), std::move(machine).value(), {}};
+    FeedsSubject subject{std::move(material).value(), std::move(cutter).value(), std::move(machine).value(), {}, {}};
+    if (auto applied = apply_log(a.log, subject); !applied) return applied.problem();
     using cutting::Step;
     constexpr Step kSteps[] = {Step::profile, Step::finish, Step::pocket, Step::rest, Step::drill};
     const auto* const step =
@@ -92,6 +107,8 @@ std::string limits_table(const cutting::FeedPlan& plan) {
 
 std::string feeds_text(const FeedsSubject& subject, const cutting::FeedPlan& plan) {
     std::string text = setting_text(subject, plan) + binding_text(plan) + limits_table(plan);
+    for (const std::string& note : subject.log)
+        text += "note: " + note + "\n";
     for (const std::string& note : plan.notes)
         text += "note: " + note + "\n";
     return text + "Computed, not tried: make a test cut first.\n";
@@ -167,6 +184,7 @@ int run_feeds(const Console& console, const FeedsArguments& a) {
             status = Exit::findings;
     }
     if (!tap.is_null()) json["tap"] = tap;
+    if (!subject.log.empty()) json["log"] = subject.log;
     print(console, json);
     return status;
 }

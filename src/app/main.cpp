@@ -39,6 +39,7 @@ void add_feeds(CLI::App& root, FeedsArguments& a) {
     feeds->add_option("--vf", a.vf, "feed to judge, mm/min")->transform(in_unit(kerfwright::Dimension::feed));
     feeds->add_option("--ap", a.ap, "depth of a pass to judge, mm")->transform(in_unit(kerfwright::Dimension::length));
     feeds->add_option("--ae", a.ae, "width of cut to judge, mm")->transform(in_unit(kerfwright::Dimension::length));
+    feeds->add_option("--log", a.log, "the shop's log: bounds follow what was seen with this cutter and material");
     feeds->add_option("--tap", a.tap, "WAV recording of taps on the cutter's tip: chatter lobes and quiet speeds");
     feeds->add_option("--stiffness", a.stiffness, "with --tap: stiffness at the tip, N/mm, if measured")
         ->check(CLI::Range(1.0, 1e7));

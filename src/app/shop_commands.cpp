@@ -5,6 +5,7 @@
 #include "job/coupon.hpp"
 #include "job/output.hpp"
 #include "job/shop_log.hpp"
+#include "shop/sheet.hpp"
 
 #include <fmt/chrono.h>
 #include <fmt/format.h>
@@ -92,7 +93,7 @@ Json conclusions(const std::vector<job::LogEntry>& log, TextTable& table) {
     for (const job::LogEntry& entry : log) {
         if (entry.kind == Kind::size) cutters.insert(entry.cutter);
         if (entry.kind == Kind::cut) cuts.insert({entry.material, entry.cutter});
-        if (entry.kind == Kind::part) holds.insert({entry.material, entry.hold});
+        if (entry.kind == Kind::part) holds.insert({entry.material, shop::hold_name(entry.hold)});
     }
     for (const std::string& name : cutters) {
         const shop::Cutter* cutter = find_cutter(shop::shipped(), name);
@@ -109,8 +110,11 @@ Json conclusions(const std::vector<job::LogEntry>& log, TextTable& table) {
         const shop::FeedRange r = shop::feed_range(job::cuts_of(log, material, *cutter));
         std::string text = r.good_high > 0 ? fmt::format("good from {:.4f} to {:.4f}", r.good_low, r.good_high) : "";
         if (r.floor > 0) text += fmt::format("{}hot at {:.4f}", text.empty() ? "" : ", ", r.floor);
-        if (r.ceiling > 0) text += fmt::format("{}too much at {:.4f}", text.empty() ? "" : ", ", r.ceiling);
-        table.rows.push_back({material + " with " + name, text + " mm/tooth", std::to_string(r.count)});
+        if (r.ceiling > 0)
+            text +=
+                fmt::format("{}too much at {:.4f}: at most {:.4f}", text.empty() ? "" : ", ", r.ceiling, most_fz(r));
+        table.rows.push_back({material + " with " + name, text + " mm/tooth",
+                              fmt::format("{}, {} too hot, {} too much", r.count, r.too_hot, r.too_much)});
         json.push_back({{"what", "feed_per_tooth"},
                         {"material", material},
                         {"cutter", name},
@@ -118,6 +122,9 @@ Json conclusions(const std::vector<job::LogEntry>& log, TextTable& table) {
                         {"good_high", r.good_high},
                         {"floor", r.floor},
                         {"ceiling", r.ceiling},
+                        {"most", most_fz(r)},
+                        {"too_hot", r.too_hot},
+                        {"too_much", r.too_much},
                         {"count", r.count}});
     }
     for (const auto& [material, hold] : holds) {

@@ -90,6 +90,8 @@ FeedPlan judge(const shop::Material& material, const shop::Cutter& cutter, const
         "judged by best estimates of force and by the widest windows known to have worked; closest limit: " +
         distance_note(plan.limits));
 
+    if (at.tried) plan.notes.push_back(log_note(at));
+
     const Situation careful = situation(material, cutter, machine, task, Side::cautious, &setting);
     std::string beyond;
     for (const Limit& limit : limits_at(careful, plan.setting, loads_at(careful, plan.setting)))

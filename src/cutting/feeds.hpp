@@ -45,9 +45,9 @@ struct Setting {
 
 /// One bound of the plan. `value` must not pass `bound`; lower limits have `at_least`.
 struct Limit {
-    std::string
-        name; ///< "chip load", "rubbing", "surface speed", "heat", "power", "torque", "deflection", "strength",
-              ///< "holding", "chip room", "machine feed", "cutter speed", "chatter" (where it is known), "depth"
+    std::string name; ///< "chip load", "rubbing", "surface speed", "heat", "power", "torque", "deflection", "strength",
+                      ///< "holding", "chip room", "machine feed", "cutter speed", "chatter" (where it is known),
+                      ///< "melted before" (by the shop's log), "depth"
     double value = 0;
     double bound = 0;
     bool at_least = false;

@@ -5,6 +5,8 @@
 #include "cutting/kinematics.hpp"
 #include "cutting/tool.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cmath>
 #include <numbers>
@@ -54,6 +56,11 @@ void set_chip_window(Situation& at) {
     at.fz_low = std::max(trade * scale, edge) / thin;
     const double bonus = at.task.step == Step::finish ? 1 : std::min(kThinningBonus, 1 / thin);
     at.fz_high = upper_bound(m.fz_max, at.side) * scale * bonus;
+    // By the log not so low that the cutter rubs: what is bad even then is not the feed's doing.
+    if (at.tried && shop::most_fz(*at.tried) > 0) {
+        const double rubs = std::max(m.fz_min.high * scale, edge) / thin;
+        at.fz_high = std::min(at.fz_high, std::max(shop::most_fz(*at.tried), rubs * 1.001));
+    }
     if (at.task.step == Step::finish) at.fz_low = std::min(at.fz_low, 0.6 * at.fz_high);
 }
 
@@ -117,6 +124,8 @@ void add_cutting_limits(LimitList& list, const Situation& at, const Setting& s) 
     list.most("chip load", s.fz, at.fz_high, "mm/tooth",
               "more teeth or more speed at the same feed, or a larger cutter");
     list.least("rubbing", s.fz, at.fz_low, "mm/tooth", "fewer teeth or less speed, so that each tooth takes a chip");
+    if (const double cool = least_tried(at, s.n); cool > 0)
+        list.least("melted before", s.fz, cool, "mm/tooth", "less speed, or more feed: see the shop's log");
     const double vc = surface_speed(at.cutter->DC, s.n);
     list.most("surface speed", vc, at.vc_high, "m/min", "a smaller cutter, or less speed");
     list.least("least surface speed", vc, at.vc_low, "m/min", "a larger cutter, or more speed");
@@ -184,6 +193,9 @@ Situation situation(const shop::Material& material, const shop::Cutter& cutter, 
                  cut,
                  law,
                  ForceTable(law, cut)};
+    if (task.step != Step::finish)
+        for (const shop::CutterEvidence& evidence : material.tried)
+            if (evidence.cutter == cutter.name) at.tried = &evidence.feeds;
     set_chip_window(at);
     set_speed_bounds(at);
     const bool thin = task.step == Step::finish || task.step == Step::rest;
@@ -191,6 +203,28 @@ Situation situation(const shop::Material& material, const shop::Cutter& cutter, 
     if (at.drilling()) at.ap_high = std::min(cutter.APMX, 2 * cutter.DC);
     if (!machine.modes.empty() && !at.drilling()) at.chatter = chatter_bound(at);
     return at;
+}
+
+double least_tried(const Situation& at, double n) {
+    return at.tried ? shop::least_fz(*at.tried, n) : 0;
+}
+
+std::string log_note(const Situation& at) {
+    const shop::FeedRange& log = *at.tried;
+    std::string note = fmt::format("log: {} cut{} of {} with {}", log.count, log.count == 1 ? "" : "s",
+                                   at.material->name, at.cutter->name);
+    if (log.ceiling > 0)
+        note += fmt::format(", {} too much: at most {:.4f} mm/tooth", log.too_much,
+                            std::min(at.fz_high, shop::most_fz(log)));
+    if (log.ceiling > 0 && shop::most_fz(log) < at.fz_high)
+        note += fmt::format(" asked, but the cutter rubs below {:.4f}", at.fz_high);
+    if (!log.hot.empty()) {
+        note += fmt::format(", {} too hot:", log.too_hot);
+        for (const shop::CutTried& cut : log.hot)
+            note += fmt::format(" thicker chips than {:.4f} mm/tooth near {:.0f} rev/min and above;", cut.fz, cut.n);
+        note.pop_back();
+    }
+    return log.ceiling > 0 || !log.hot.empty() ? note : note + ": no bound is moved";
 }
 
 SpeedRange speed_range(const Situation& at) {

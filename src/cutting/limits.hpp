@@ -41,6 +41,7 @@ struct Situation {
     double vc_low = 0, vc_high = 0; ///< m/min
     double vf_high = 0;             ///< mm/min
     ChatterBound chatter{};
+    const shop::FeedRange* tried = nullptr; ///< what the shop's log says; finishing's thin chips are another matter
 
     [[nodiscard]] bool drilling() const { return task.step == Step::drill; }
 };
@@ -52,6 +53,11 @@ struct Situation {
 /// Low or high end of a window by the side that is worked with.
 [[nodiscard]] double upper_bound(const shop::Sourced& s, Side side);
 [[nodiscard]] double lower_bound(const shop::Sourced& s, Side side);
+
+/// The feed per tooth that chips must not be thinner than at n by what melted before; 0 where nothing did.
+[[nodiscard]] double least_tried(const Situation& at, double n);
+/// What the log says of the cutter in the material, with its evidence; only where `tried` is set.
+[[nodiscard]] std::string log_note(const Situation& at);
 
 [[nodiscard]] Loads loads_at(const Situation& at, const Setting& setting);
 [[nodiscard]] std::vector<Limit> limits_at(const Situation& at, const Setting& setting, const Loads& loads);

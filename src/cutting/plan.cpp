@@ -168,7 +168,7 @@ class Search {
         const Candidate c = evaluated(setting_at(at_, speeds_.back(), fz, passes));
         return std::all_of(c.limits.begin(), c.limits.end(), [](const Limit& limit) {
             return limit.holds() || limit.name == "power" || limit.name == "machine feed" || limit.name == "heat" ||
-                   limit.name == "chatter";
+                   limit.name == "chatter" || limit.name == "melted before";
         });
     }
 
@@ -189,7 +189,8 @@ class Search {
         if (at_.task.depth / passes > at_.chatter.at(n, at_.side)) return fz_low_ - 1;
         const double feed = at_.vf_high / (n * at_.cutter->ZEFP) * kInside;
         const double available = shop::power_at(at_.machine->spindle, n) * at_.machine->spindle.efficiency;
-        return largest(fz_low_, std::min(ceiling, feed), [&](double fz) {
+        const double low = std::max(fz_low_, least_tried(at_, n) / kInside);
+        return largest(low, std::min(ceiling, feed), [&](double fz) {
             const double torque = at_.drilling() ? loads_at(at_, setting_at(at_, n, fz, passes)).torque
                                                  : at_.table.torque(fz, at_.task.depth / passes) / 1000;
             return power_of(torque, n) <= available * kInside;
@@ -212,7 +213,7 @@ class Search {
             if (here * kSameTime < vf) continue;
             Setting setting = setting_at(at_, n, fz, passes);
             const double rounded = std::floor(std::min(here, vf) / step) * step;
-            if (rounded / n / at_.cutter->ZEFP >= fz_low_) {
+            if (rounded / n / at_.cutter->ZEFP >= std::max(fz_low_, least_tried(at_, n))) {
                 setting.vf = rounded;
                 setting.fz = rounded / n / at_.cutter->ZEFP;
             }
@@ -248,6 +249,7 @@ std::vector<std::string> plan_notes(const Situation& at) {
         notes.push_back(
             fmt::format("softens at {:g} C ({:g} to {:g}); planned below {:g}; the temperature is an estimate",
                         m.softening->value, m.softening->low, m.softening->high, m.softening->low));
+    if (at.tried) notes.push_back(log_note(at));
     if (at.lanes > 1)
         notes.push_back(fmt::format("chips pack: the slot is cut {:.2f} mm wide, in two lanes a pass", at.slot_width));
     if (!at.drilling()) notes.push_back(chatter_note(at));

@@ -52,6 +52,7 @@ struct Setup {
     SkinSpread spread{};
     std::vector<PartToHold> parts{}; ///< of the whole sheet: no clamp may stand in their cutters' way
     bool layer_apart = false;
+    double divisor = 1;
 };
 
 /// A skin may turn out thinner than asked by two deviations.
@@ -399,6 +400,18 @@ PartHold hold_part(const Work& work, const Setup& setup, double skin) {
     return held;
 }
 
+/// Parts that were lost on such a hold lower the margins of the next ones.
+void apply_evidence(Setup& setup, SetupHold& result) {
+    const std::string name = shop::hold_name(setup.sheet.hold);
+    for (const shop::HoldEvidence& evidence : setup.material.held) {
+        if (evidence.hold != name || evidence.factor.factor <= 1) continue;
+        setup.divisor = evidence.factor.factor;
+        result.notes.push_back(fmt::format("log: {} held and {} lost of {} on {}: margins are divided by {:.2f}",
+                                           evidence.factor.held, evidence.factor.lost, setup.material.name, name,
+                                           setup.divisor));
+    }
+}
+
 /// A sheet that only clamps hold is lifted in the middle by a cutter that lifts, and rings.
 void note_flexing(const Setup& setup, SetupHold& result) {
     if (setup.tape || setup.vacuum || setup.sheet.hold.contains(Hold::screws)) return;
@@ -430,6 +443,7 @@ Result<SetupHold> hold_parts(const std::vector<PartToHold>& parts, const shop::S
     setup.spread = skin_spread(sheet, material, machine);
     setup.parts = parts;
     setup.layer_apart = options.layer_apart;
+    apply_evidence(setup, result);
 
     std::vector<Work> works(parts.size());
     for (std::size_t i = 0; i < parts.size(); ++i) {
@@ -442,7 +456,8 @@ Result<SetupHold> hold_parts(const std::vector<PartToHold>& parts, const shop::S
                       parts[i].thickness,
                       parts[i].slot_width,
                       safety_factors(material.kind, parts[i].slot_width),
-                      moments_of(setup, parts[i].thickness)};
+                      moments_of(setup, parts[i].thickness),
+                      setup.divisor};
     }
     if (!works.empty()) {
         setup.sheet_force = sheet_holding(setup, works.front().input.factors, result.notes);

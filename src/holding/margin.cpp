@@ -171,7 +171,7 @@ Verdict margin_of(const MarginInput& in, const Holds& holds) {
 
     Verdict verdict{kMostMargin, "", ""};
     const auto take = [&](double use, const char* moment, const char* weakest) {
-        const double margin = use > 0 ? std::min(kMostMargin, 1 / use) : kMostMargin;
+        const double margin = use > 0 ? std::min(kMostMargin, 1 / (use * in.divisor)) : kMostMargin;
         if (verdict.moment[0] == '\0' || margin < verdict.margin) verdict = {margin, moment, weakest};
     };
     for (Moment m : in.moments) {

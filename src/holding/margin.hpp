@@ -71,6 +71,7 @@ struct MarginInput {
     double thickness = 0, slot = 0; ///< mm
     SafetyFactors factors;
     std::vector<Moment> moments;
+    double divisor = 1; ///< what the shop's log says that margins of this kind are too large by
 };
 
 /// Margin over the moments: 1 over the largest use. In the plane: F/H + F e/T (slide and twist). Out of it: L/V (lift)

@@ -273,7 +273,7 @@ void read_shop(const Fields& fields, Job& job, const FileReader& read) {
         const auto log = read_log_bytes(named_file(fields, job, fields.node("log"), name, read), name);
         if (!log) fields.fail(fields.node("log"), to_string(log.problem()), "name a log, or take the line out");
         if (job.cutters.empty()) job.cutters = job.library.cutters;
-        job.notes = apply_log(log.value(), job.cutters);
+        job.notes = apply_log(log.value(), job.cutters, job.library.materials);
     }
     fields.finish();
 }

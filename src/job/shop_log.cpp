@@ -1,11 +1,14 @@
 #include "job/shop_log.hpp"
 
+#include "shop/sheet.hpp"
+
 #include <fmt/format.h>
 #include <sqlite3.h>
 
 #include <cmath>
 #include <cstring>
 #include <memory>
+#include <set>
 
 namespace kerfwright::job {
 namespace {
@@ -177,7 +180,7 @@ std::vector<shop::CutTried> cuts_of(const std::vector<LogEntry>& log, const std:
     for (const LogEntry& entry : log) {
         if (entry.kind != LogEntry::Kind::cut || entry.material != material || entry.cutter != cutter.name) continue;
         const auto outcome = shop::outcome_named(entry.outcome);
-        if (entry.n > 0 && outcome) cuts.push_back({entry.vf / (entry.n * cutter.ZEFP), *outcome});
+        if (entry.n > 0 && outcome) cuts.push_back({entry.vf / (entry.n * cutter.ZEFP), *outcome, entry.n});
     }
     return cuts;
 }
@@ -186,13 +189,61 @@ std::vector<shop::PartHeld> parts_of(const std::vector<LogEntry>& log, const std
                                      const std::string& hold) {
     std::vector<shop::PartHeld> parts;
     for (const LogEntry& entry : log)
-        if (entry.kind == LogEntry::Kind::part && entry.material == material && entry.hold == hold)
+        if (entry.kind == LogEntry::Kind::part && entry.material == material &&
+            shop::hold_name(entry.hold) == shop::hold_name(hold))
             parts.push_back({entry.margin, entry.outcome == "held"});
     return parts;
 }
 
-std::vector<std::string> apply_log(const std::vector<LogEntry>& log, std::vector<shop::Cutter>& cutters) {
+namespace {
+
+const char* plural(int count) {
+    return count == 1 ? "" : "s";
+}
+
+void apply_cuts(const std::vector<LogEntry>& log, const std::vector<shop::Cutter>& cutters, shop::Material& material,
+                std::vector<std::string>& notes) {
+    for (const shop::Cutter& cutter : cutters) {
+        const auto cuts = cuts_of(log, material.name, cutter);
+        if (cuts.empty()) continue;
+        material.tried.push_back({cutter.name, shop::feed_range(cuts)});
+        const shop::FeedRange& range = material.tried.back().feeds;
+        const std::string what = fmt::format("log: {} with {}: ", material.name, cutter.name);
+        if (range.ceiling > 0)
+            notes.push_back(what + fmt::format("at most {:.4f} mm/tooth, by {} of {} cut{} that went badly",
+                                               shop::most_fz(range), range.too_much, range.count, plural(range.count)));
+        if (!range.hot.empty())
+            notes.push_back(what + fmt::format("thicker chips or less speed, by {} of {} cut{} that melted or burnt",
+                                               range.too_hot, range.count, plural(range.count)));
+    }
+}
+
+void apply_holds(const std::vector<LogEntry>& log, shop::Material& material, std::vector<std::string>& notes) {
+    std::set<std::string> holds;
+    for (const LogEntry& entry : log)
+        if (entry.kind == LogEntry::Kind::part && entry.material == material.name)
+            holds.insert(shop::hold_name(entry.hold));
+    for (const std::string& hold : holds) {
+        const shop::HoldingFactor factor = shop::holding_factor(parts_of(log, material.name, hold));
+        material.held.push_back({hold, factor});
+        if (factor.factor > 1)
+            notes.push_back(fmt::format("log: {} on {}: margins are divided by {:.2f}, by {} part{} held and {} lost",
+                                        material.name, hold, factor.factor, factor.held, plural(factor.held),
+                                        factor.lost));
+    }
+}
+
+} // namespace
+
+std::vector<std::string> apply_log(const std::vector<LogEntry>& log, std::vector<shop::Cutter>& cutters,
+                                   std::vector<shop::Material>& materials) {
     std::vector<std::string> notes;
+    for (shop::Material& material : materials) {
+        material.tried.clear();
+        material.held.clear();
+        apply_cuts(log, cutters, material, notes);
+        apply_holds(log, material, notes);
+    }
     for (shop::Cutter& cutter : cutters) {
         const auto sizes = sizes_of(log, cutter.name);
         if (sizes.empty()) continue;

@@ -39,7 +39,9 @@ struct LogEntry {
 [[nodiscard]] std::vector<shop::PartHeld> parts_of(const std::vector<LogEntry>& log, const std::string& material,
                                                    const std::string& hold);
 
-/// Gives every cutter that was measured its effective diameter; a sentence for each that changed, with its evidence.
-[[nodiscard]] std::vector<std::string> apply_log(const std::vector<LogEntry>& log, std::vector<shop::Cutter>& cutters);
+/// Gives every cutter that was measured its effective diameter, and every material what was tried in it and on what its
+/// parts held or were lost; a sentence for each number that changes, with its evidence.
+[[nodiscard]] std::vector<std::string> apply_log(const std::vector<LogEntry>& log, std::vector<shop::Cutter>& cutters,
+                                                 std::vector<shop::Material>& materials);
 
 } // namespace kerfwright::job

@@ -2,6 +2,7 @@
 // Sheet materials as the cut, the hold and the fit need them.
 
 #include "base/result.hpp"
+#include "shop/evidence.hpp"
 #include "shop/value.hpp"
 
 #include <optional>
@@ -59,6 +60,8 @@ struct Material {
     std::vector<std::string>
         cutters; ///< kinds of cutter that suit it, best first: "flat", "single-flute", "compression", "laminate"
     std::vector<std::string> cautions; ///< sentences for the papers
+    std::vector<CutterEvidence> tried; ///< by the shop's log; empty without one
+    std::vector<HoldEvidence> held;    ///< likewise
 };
 
 /// The [[material]] tables of a TOML text; `file` is for messages. Fails on the first fault: a missing or unknown key,

@@ -5,12 +5,17 @@
 
 #include <set>
 #include <string>
+#include <string_view>
 #include <vector>
 
 namespace kerfwright::shop {
 
 enum class Hold { tape, clamps, screws, vacuum, skin, tabs };
 [[nodiscard]] const char* to_string(Hold hold);
+/// "skin+tape": names in the order of the alphabet.
+[[nodiscard]] std::string hold_name(const std::set<Hold>& hold);
+/// The same from words joined by "+", in any order.
+[[nodiscard]] std::string hold_name(std::string_view text);
 
 /// A keep-out box: corner and size in sheet coordinates, height above the sheet's top face.
 struct Clamp {

@@ -336,6 +336,72 @@ RC_GTEST_PROP(Plan, HarderStuffNeverGoesFaster, ()) {
               minutes_per_metre(plan_feeds(same, cell.cutter, *cell.machine, cell.task)));
 }
 
+shop::Material with_log(const shop::Material& m, const char* cutter, std::vector<shop::CutTried> cuts) {
+    shop::Material tried = m;
+    tried.tried.push_back({cutter, shop::feed_range(cuts)});
+    return tried;
+}
+
+bool mentions(const FeedPlan& plan, const std::string& text) {
+    return std::any_of(plan.notes.begin(), plan.notes.end(),
+                       [&](const std::string& note) { return note.find(text) != std::string::npos; });
+}
+
+TEST(Log, NoisyCutsLowerTheFeedAndSayByHowMany) {
+    using Outcome = shop::CutTried::Outcome;
+    const FeedPlan plain = planned("mdf", "flat-6", task(6));
+    const double bad = 0.9 * plain.setting.fz;
+    const shop::Material mdf =
+        with_log(material("mdf"), "flat-6", {{bad, Outcome::noisy, 18000}, {bad, Outcome::rough, 18000}});
+    const auto plan = plan_feeds(mdf, cutter("flat-6"), machine(), task(6));
+    ASSERT_TRUE(plan.ok()) << to_string(plan.problem());
+    EXPECT_LE(plan.value().setting.fz, 0.9 * bad + 1e-9);
+    EXPECT_TRUE(mentions(plan.value(), "2 cuts of mdf with flat-6, 2 too much"));
+    const FeedPlan judged = judge(mdf, cutter("flat-6"), machine(), task(6), plain.setting);
+    EXPECT_FALSE(all_hold(judged)) << "what was bad is called bad";
+    // Another cutter and the finishing pass are another matter; so is a noise that even rubbing makes.
+    EXPECT_EQ(plan_feeds(mdf, cutter("flat-3"), machine(), task(6)).value().setting.vf,
+              planned("mdf", "flat-3", task(6)).setting.vf);
+    EXPECT_EQ(plan_feeds(mdf, cutter("flat-6"), machine(), task(6, Step::finish)).value().setting.vf,
+              planned("mdf", "flat-6", task(6, Step::finish)).setting.vf);
+    const shop::Material loud = with_log(material("mdf"), "flat-6", {{0.001, Outcome::noisy, 18000}});
+    const auto rubbing = plan_feeds(loud, cutter("flat-6"), machine(), task(6));
+    ASSERT_TRUE(rubbing.ok()) << to_string(rubbing.problem());
+    EXPECT_TRUE(mentions(rubbing.value(), "rubs below"));
+}
+
+TEST(Log, WhatMeltedIsNotPlannedAgain) {
+    using Outcome = shop::CutTried::Outcome;
+    const char* tool = "single-flute-3";
+    const FeedPlan plain = planned("acrylic", tool, task(6));
+    const shop::CutTried melted{plain.setting.fz, Outcome::melted, plain.setting.n};
+    const auto plan = plan_feeds(with_log(material("acrylic"), tool, {melted}), cutter(tool), machine(), task(6));
+    ASSERT_TRUE(plan.ok()) << to_string(plan.problem());
+    EXPECT_TRUE(plan.value().setting.n < 0.9 * melted.n || plan.value().setting.fz >= 1.1 * melted.fz - 1e-9);
+    EXPECT_TRUE(mentions(plan.value(), "1 too hot"));
+}
+
+RC_GTEST_PROP(Log, BadCutsNeverAllowMoreAndArePlannedAroundOrRefused, ()) {
+    using Outcome = shop::CutTried::Outcome;
+    const Cell cell = any_cell();
+    std::vector<shop::CutTried> cuts;
+    for (int i = *rc::gen::inRange(1, 6); i > 0; --i)
+        cuts.push_back({*rc::gen::inRange(1, 300) / 1000.0,
+                        *rc::gen::element(Outcome::noisy, Outcome::melted, Outcome::broken, Outcome::burnt),
+                        *rc::gen::inRange(60, 240) * 100.0});
+    const shop::Material tried = with_log(*cell.material, cell.cutter.name.c_str(), cuts);
+    const auto a = plan_feeds(*cell.material, cell.cutter, *cell.machine, cell.task);
+    const auto b = plan_feeds(tried, cell.cutter, *cell.machine, cell.task);
+    RC_ASSERT(minutes_per_metre(b) * kSearch >= minutes_per_metre(a));
+    if (!b.ok()) return;
+    RC_ASSERT(all_hold(b.value()));
+    RC_ASSERT(all_hold(judge(tried, cell.cutter, *cell.machine, cell.task, b.value().setting)));
+    if (cell.task.step == Step::finish) return;
+    for (const shop::CutTried& cut : cuts)
+        if (cut.outcome == Outcome::melted || cut.outcome == Outcome::burnt)
+            RC_ASSERT(b.value().setting.fz > cut.fz || b.value().setting.n < cut.n);
+}
+
 RC_GTEST_PROP(Plan, PlansAreInsideTheirLimitsAndRepeat, ()) {
     const Cell cell = any_cell();
     const auto a = plan_feeds(*cell.material, cell.cutter, *cell.machine, cell.task);

@@ -489,6 +489,26 @@ TEST(Holding, AClampIsProposedOnlyWhereItIsClearOfTheSpindle) {
     EXPECT_FALSE(clear_place(sheet, {rectangle_part(590, 590, 6, 6, {5, 5})}, options.screw_room));
 }
 
+TEST(Holding, PartsThatWereLostLowerTheMarginsOfThatHoldOnly) {
+    shop::Material mdf = material("mdf");
+    const shop::PartHeld parts[] = {{1.5, false}, {2, true}};
+    mdf.held.push_back({"tape", shop::holding_factor(parts)});
+    const cutting::FeedPlan rough = feeds("mdf", "flat-3", 6);
+    for (const std::set<Hold>& hold : {std::set<Hold>{Hold::tape}, {Hold::tape, Hold::tabs}}) {
+        const shop::Sheet sheet = sheet_of("mdf", hold);
+        const PartToHold part = rectangle_part(60, 60);
+        const auto after = hold_parts({part}, sheet, mdf, machine(), rough, nullptr);
+        ASSERT_TRUE(after);
+        const double before = held({part}, sheet, rough).parts[0].margin;
+        const bool same = hold.size() == 1;
+        const double divisor = same ? mdf.held[0].factor.factor : 1;
+        EXPECT_NEAR(after.value().parts[0].margin, before / divisor, 1e-9);
+        EXPECT_EQ(mentions(after.value().notes, "1 held and 1 lost"), same);
+    }
+    EXPECT_EQ(shop::hold_name("tape+skin"), shop::hold_name({Hold::skin, Hold::tape}));
+    EXPECT_EQ(shop::hold_name("++tape+tape"), "tape");
+}
+
 TEST(Skin, ChanceByHand) {
     // One spot, no common error: Φ(-s/σ).
     EXPECT_NEAR(chance_thinner(0.2, 0, {0.1, 0, 0}, 1), 0.02275, 1e-4);

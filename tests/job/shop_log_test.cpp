@@ -99,5 +99,33 @@ TEST(ShopLog, AJobTakesTheEffectiveDiameter) {
     EXPECT_NE(job.value().notes[0].find("3 measured sizes"), std::string::npos);
 }
 
+TEST(ShopLog, AJobTakesWhatWasTriedAndLost) {
+    const auto file = fresh("tried.sqlite");
+    LogEntry cut;
+    cut.kind = LogEntry::Kind::cut;
+    cut.material = "mdf", cut.cutter = "flat-3", cut.n = 18000, cut.vf = 3600, cut.outcome = "noisy";
+    ASSERT_TRUE(add_to_log(file, cut));
+    LogEntry part;
+    part.kind = LogEntry::Kind::part;
+    part.material = "mdf", part.hold = "tape+skin", part.margin = 1.5, part.outcome = "lost";
+    ASSERT_TRUE(add_to_log(file, part));
+    part.hold = "skin+tape", part.outcome = "held";
+    ASSERT_TRUE(add_to_log(file, part));
+    std::vector<shop::Cutter> cutters{*find_cutter(shop::shipped(), "flat-3")};
+    std::vector<shop::Material> materials{*find_material(shop::shipped(), "mdf"),
+                                          *find_material(shop::shipped(), "walnut")};
+    const auto notes = apply_log(read_log(file).value(), cutters, materials);
+    ASSERT_EQ(materials[0].tried.size(), 1u);
+    EXPECT_DOUBLE_EQ(materials[0].tried[0].feeds.ceiling, 0.1);
+    ASSERT_EQ(materials[0].held.size(), 1u) << "one hold, whatever the order of its words";
+    EXPECT_EQ(materials[0].held[0].hold, "skin+tape");
+    EXPECT_EQ(materials[0].held[0].factor.held, 1);
+    EXPECT_EQ(materials[0].held[0].factor.lost, 1);
+    EXPECT_TRUE(materials[1].tried.empty() && materials[1].held.empty());
+    ASSERT_EQ(notes.size(), 2u);
+    EXPECT_NE(notes[0].find("at most 0.0900 mm/tooth, by 1 of 1 cut"), std::string::npos) << notes[0];
+    EXPECT_NE(notes[1].find("by 1 part held and 1 lost"), std::string::npos) << notes[1];
+}
+
 } // namespace
 } // namespace kerfwright::job

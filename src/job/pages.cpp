@@ -261,7 +261,7 @@ Block shopping_list(const Plan& plan) {
         const auto use = std::find_if(plan.wear.begin(), plan.wear.end(),
                                       [&](const EdgeUse& one) { return one.cutter == cutter.name; });
         const std::string edges =
-            use == plan.wear.end() ? "" : fmt::format(", {:.0f} % of an edge's life", 100 * use->edges);
+            use == plan.wear.end() ? "" : fmt::format("; {:.0f} % of an edge's life", 100 * use->edges);
         block.table.rows.push_back({cutter.title, fmt::format("DC {:.3f} mm", cutter.DC), uses + edges});
     }
     return block;

@@ -37,7 +37,7 @@ struct Setting {
     double fz = 0;          ///< mm/tooth
     double ap = 0;          ///< mm axial depth
     double ae = 0;          ///< mm radial width
-    double plunge_feed = 0; ///< mm/min straight down or along a steep ramp
+    double plunge_feed = 0; ///< mm/min along the path, straight down or down a ramp
     double ramp_angle = 0;  ///< degrees
     int passes = 1;         ///< equal depth passes; finishing too may need several
     double slot_width = 0;  ///< mm; larger than DC where chips pack (two lanes)

@@ -318,8 +318,8 @@ void set_entry(const Situation& at, Setting& s) {
         s.plunge_feed = s.vf, s.ramp_angle = 90;
     else if (at.cutter->centre_cutting)
         s.plunge_feed = std::min(z_feed, share * s.vf);
-    else
-        s.plunge_feed = std::min(z_feed, s.vf * std::sin(s.ramp_angle * pi / 180));
+    else // it never goes straight down, and chips under its middle have nowhere to go
+        s.plunge_feed = std::min(z_feed / std::sin(s.ramp_angle * pi / 180), share / 2 * s.vf);
 }
 
 } // namespace kerfwright::cutting

@@ -7,6 +7,8 @@
 #include <rapidcheck/gtest.h>
 
 #include <algorithm>
+#include <cmath>
+#include <numbers>
 
 namespace kerfwright::cutting {
 namespace {
@@ -75,6 +77,14 @@ TEST(Plan, SettingsAreSensible) {
     EXPECT_LT(carbon.setting.n, 12000);
     EXPECT_NEAR(carbon.setting.slot_width, 1.3 * 3, 1e-9) << "dust packs: a wider slot";
     EXPECT_LE(limit(carbon, "heat").value, 120) << "below the resin's glass temperature";
+}
+
+// Regression: the feed down a ramp of two degrees was that of its vertical part, 35 times too slow.
+TEST(Plan, ACutterThatDoesNotCutAtItsCentreRampsAtAShareOfItsFeed) {
+    const auto plan = planned("mdf", "clearing-25", task(6, Step::pocket));
+    EXPECT_NEAR(plan.setting.plunge_feed, 0.2 * plan.setting.vf, 1e-9);
+    const double down = plan.setting.plunge_feed * std::sin(plan.setting.ramp_angle * std::numbers::pi / 180);
+    EXPECT_LE(down, machine().axes[2].feed_max);
 }
 
 TEST(Plan, SweepIsInsideAllLimitsOrSaysWhy) {

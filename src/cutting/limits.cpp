@@ -61,7 +61,10 @@ void set_chip_window(Situation& at) {
         const double rubs = std::max(m.fz_min.high * scale, edge) / thin;
         at.fz_high = std::min(at.fz_high, std::max(shop::most_fz(*at.tried), rubs * 1.001));
     }
-    if (at.task.step == Step::finish) at.fz_low = std::min(at.fz_low, 0.6 * at.fz_high);
+    if (at.task.step == Step::finish) { // of the cautious side's, so that what is planned is never judged to rub
+        const double planned = std::min(at.fz_high, upper_bound(m.fz_max, Side::cautious) * scale);
+        at.fz_low = std::min(at.fz_low, 0.6 * planned);
+    }
 }
 
 void set_speed_bounds(Situation& at) {

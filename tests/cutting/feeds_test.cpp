@@ -390,7 +390,9 @@ RC_GTEST_PROP(Log, BadCutsNeverAllowMoreAndArePlannedAroundOrRefused, ()) {
     RC_ASSERT(minutes_per_metre(b) * kSearch >= minutes_per_metre(a));
     if (!b.ok()) return;
     RC_ASSERT(all_hold(b.value()));
-    RC_ASSERT(all_hold(judge(tried, cell.cutter, *cell.machine, cell.task, b.value().setting)));
+    const FeedPlan judged = judge(tried, cell.cutter, *cell.machine, cell.task, b.value().setting);
+    RC_LOG() << broken(judged) << " of " << tried.name << " with " << cell.cutter.name;
+    RC_ASSERT(all_hold(judged));
     if (cell.task.step == Step::finish) return;
     for (const shop::CutTried& cut : cuts)
         if (cut.outcome == Outcome::melted || cut.outcome == Outcome::burnt)

@@ -22,11 +22,11 @@ struct Set {
     std::vector<AssemblyPiece> pieces;
     AssemblyWall wall;
 };
-Set interlocked(double grown) {
+Set set_of(const std::vector<RegionToFit>& regions, double grown) {
     FitRules rules;
     rules.detail = 10;
     rules.tray_clearance = rules.clearance; // or the pieces could spread into the tray's room
-    const auto fit = fit_regions(test::voronoi(8, 120, test::coast(2, 0.15), 1.5, 4), rules);
+    const auto fit = fit_regions(regions, rules);
     Set set;
     if (!fit.ok()) return set;
     for (const Piece& piece : fit.value().pieces) {
@@ -36,6 +36,30 @@ Set interlocked(double grown) {
     }
     set.wall.as_cut = plane::offset(fit.value().wall_as_cut, -grown, {0.0005});
     return set;
+}
+
+Set interlocked(double grown) {
+    return set_of(test::voronoi(8, 120, test::coast(2, 0.15), 1.5, 4), grown);
+}
+
+/// Sets of other kinds, each with a seed of its own.
+std::vector<std::vector<RegionToFit>> kinds_of_sets() {
+    return {test::voronoi(5, 70, test::straight, 1.5, 31), test::voronoi(5, 70, test::coast(1, 0.15), 1.5, 32),
+            test::voronoi(4, 90, test::zigzag(8, 4), 1.5, 33), test::halves(60, test::comb(12, 6), 1.5),
+            test::nested(80, 3, test::coast(2, 0.1), 1.5)};
+}
+
+/// Turned over in its place, left for right about the centre of its area.
+void mirror(plane::Polygon& piece) {
+    const plane::Point centre = plane::to_grid(plane::centroid(piece));
+    const auto turned_over = [&](plane::Ring ring) {
+        for (plane::Point& p : ring)
+            p.x = 2 * centre.x - p.x;
+        return plane::reversed(ring);
+    };
+    piece.outer = turned_over(piece.outer);
+    for (plane::Ring& hole : piece.holes)
+        hole = turned_over(hole);
 }
 
 TEST(Assembly, ABlockInItsTrayCentresItself) {
@@ -115,15 +139,39 @@ TEST(Assembly, MovedAsItSaysTheSmallestGapIsTheSlack) {
 TEST(Assembly, AMirroredPieceDoesNotGoTogether) {
     Set set = interlocked(0);
     ASSERT_FALSE(set.pieces.empty());
-    plane::Polygon& piece = set.pieces[2].as_cut;
-    const plane::Point centre = plane::to_grid(plane::centroid(piece));
-    for (plane::Point& p : piece.outer)
-        p.x = 2 * centre.x - p.x;
-    piece.outer = plane::reversed(piece.outer);
+    mirror(set.pieces[2].as_cut);
     const auto a = assemble(set.pieces, set.wall);
     ASSERT_TRUE(a.ok());
     EXPECT_FALSE(a.value().goes_together);
     EXPECT_LT(a.value().slack, -0.1);
+}
+
+TEST(Assembly, AnyPieceMirroredIsFoundOut) {
+    const Set set = set_of(test::voronoi(5, 70, test::coast(1, 0.15), 1.5, 32), 0);
+    ASSERT_FALSE(set.pieces.empty());
+    for (std::size_t i = 0; i < set.pieces.size(); ++i) {
+        Set wrong = set;
+        mirror(wrong.pieces[i].as_cut);
+        const auto a = assemble(wrong.pieces, wrong.wall);
+        ASSERT_TRUE(a.ok());
+        EXPECT_FALSE(a.value().goes_together) << set.pieces[i].id << " slack " << a.value().slack;
+    }
+}
+
+TEST(Assembly, SetsOfAllKindsHaveTheirClearanceAndLoseItWhenGrown) {
+    const auto kinds = kinds_of_sets();
+    for (std::size_t k = 0; k < kinds.size(); ++k) {
+        const Set asked = set_of(kinds[k], 0);
+        const Set grown = set_of(kinds[k], 0.15);
+        ASSERT_FALSE(asked.pieces.empty() || grown.pieces.empty()) << "set " << k;
+        const auto a = assemble(asked.pieces, asked.wall);
+        const auto g = assemble(grown.pieces, grown.wall);
+        ASSERT_TRUE(a.ok() && g.ok());
+        EXPECT_NEAR(a.value().slack, 0.3, 0.01) << "set " << k;
+        EXPECT_NEAR(g.value().slack, 0, 0.02) << "set " << k;
+        EXPECT_NEAR(a.value().slack, a.value().linear_slack, 0.005) << "set " << k;
+        EXPECT_NEAR(g.value().slack, g.value().linear_slack, 0.005) << "set " << k;
+    }
 }
 
 TEST(Assembly, ChanceFollowsTheNormalLaw) {

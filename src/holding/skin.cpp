@@ -20,6 +20,7 @@ double SkinSpread::total() const {
 SkinSpread skin_spread(const shop::Sheet& sheet, const shop::Material& material, const shop::Machine& machine) {
     SkinSpread spread;
     spread.bed = machine.bed_flatness / std::sqrt(12.0);
+    if (sheet.bed.size() >= 3) spread.bed = std::min(spread.bed, shop::bed_error(sheet)); // skins follow the map
     spread.zero = machine.z_repeat;
     if (sheet.measured.size() < 2) {
         spread.sheet = material.thickness_tolerance.value / 4;

@@ -8,6 +8,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 #include <cstdint>
 #include <set>
 
@@ -50,6 +51,23 @@ void read_outline(const Fields& fields, shop::Sheet& sheet) {
     sheet.outline = plane::placed(clean.front(), {-low.x, -low.y, 0});
 }
 
+/// [x, y, height], from the place where Z is set. More than this wants skimming, not a map.
+void read_bed(const Fields& fields, shop::Sheet& sheet) {
+    constexpr double kMost = 0.3; // mm
+    if (!fields.has("bed")) return;
+    for (const toml::node& node : fields.array("bed")) {
+        const toml::array* point = node.as_array();
+        if (point == nullptr || point->size() != 3)
+            fields.fail(node, "a point of the bed is no triple", "write [x, y, height]");
+        const auto value = [&](std::size_t i) { return fields.length(*point->get(i), "a point of the bed"); };
+        if (!(std::abs(value(2)) <= kMost))
+            fields.fail(node, "the bed is off by more than 0.3 mm", "skim the bed, then measure it again");
+        sheet.bed.push_back({{value(0), value(1)}, value(2)});
+    }
+    if (sheet.bed.size() < 3)
+        fields.fail(fields.node("bed"), "the bed has fewer than three points", "measure more places, or take it out");
+}
+
 void read_measured(const Fields& fields, shop::Sheet& sheet) {
     if (!fields.has("measured")) return;
     for (const toml::node& node : fields.array("measured")) {
@@ -89,6 +107,7 @@ shop::Sheet read_sheet(const Fields& fields, const shop::Library& library, int l
     read_outline(fields, sheet);
     sheet.thickness = fields.quantity("thickness", Dimension::length, 0.05, 300);
     read_measured(fields, sheet);
+    read_bed(fields, sheet);
     sheet.grain_deg = fields.quantity_or("grain", Dimension::angle, -360, 360, 0);
     if (fields.has("hold"))
         for (const toml::node& node : fields.array("hold"))

@@ -280,6 +280,9 @@ Json json_of(const shop::Sheet& sheet) {
     Json measured = Json::array();
     for (const shop::ThicknessPoint& p : sheet.measured)
         measured.push_back({tidy(p.at.x), tidy(p.at.y), tidy(p.thickness)});
+    Json bed = Json::array();
+    for (const shop::BedPoint& p : sheet.bed)
+        bed.push_back({tidy(p.at.x), tidy(p.at.y), tidy(p.height)});
     Json clamps = Json::array();
     for (const shop::Clamp& clamp : sheet.clamps)
         clamps.push_back({{"at", {tidy(clamp.at.x), tidy(clamp.at.y)}},
@@ -294,6 +297,7 @@ Json json_of(const shop::Sheet& sheet) {
             {"offcut", sheet.offcut},
             {"thickness", sheet.thickness},
             {"measured", measured},
+            {"bed", bed},
             {"grain", sheet.grain_deg},
             {"hold", hold},
             {"clamps", clamps},
@@ -313,6 +317,11 @@ shop::Sheet sheet_from(const Json& json) {
         if (!p.is_array() || p.size() != 3) throw Unfit("a measured point is x, y, thickness");
         sheet.measured.push_back({{p[0].get<double>(), p[1].get<double>()}, p[2].get<double>()});
     }
+    if (json.contains("bed"))
+        for (const Json& p : member(json, "bed")) {
+            if (!p.is_array() || p.size() != 3) throw Unfit("a point of the bed is x, y, height");
+            sheet.bed.push_back({{p[0].get<double>(), p[1].get<double>()}, p[2].get<double>()});
+        }
     sheet.grain_deg = number(json, "grain");
     for (const Json& name : member(json, "hold"))
         sheet.hold.insert(enum_from(name.get<std::string>(), kHolds));

@@ -22,6 +22,7 @@ struct PlannedPiece {
     plane::Polygon outline, as_cut; ///< drawing's frame
     plane::Placement placement;     ///< to program coordinates
     double skin = 0;
+    double bed = 0; ///< mm, height of the measured bed under the piece's slot; the skin's Z follows it
     double margin = 0;
     std::vector<holding::Tab> tabs; ///< program coordinates
 };

@@ -29,6 +29,7 @@ Json json_of(const PlannedPiece& piece) {
             {"placement", json_of(piece.placement)},
             {"margin", tidy(piece.margin)},
             {"skin", tidy(piece.skin)},
+            {"bed", tidy(piece.bed)},
             {"tabs", tabs},
             {"outline", json_of(piece.outline)},
             {"as_cut", json_of(piece.as_cut)}};
@@ -46,6 +47,7 @@ PlannedPiece piece_from(const Json& json) {
     piece.placement = placement_from(member(json, "placement"));
     piece.margin = number(json, "margin");
     piece.skin = number(json, "skin");
+    if (json.contains("bed")) piece.bed = number(json, "bed");
     for (const Json& tab : member(json, "tabs"))
         piece.tabs.push_back(
             {vec_from(member(tab, "at")), number(tab, "width"), number(tab, "thickness"), number(tab, "base")});

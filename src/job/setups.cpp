@@ -2,6 +2,7 @@
 
 #include "job/choose_cutters.hpp"
 #include "motion/timing.hpp"
+#include "plane/nearest.hpp"
 #include "program/read.hpp"
 #include "program/write.hpp"
 #include "toolpath/toolpath.hpp"
@@ -203,6 +204,15 @@ Result<HeldFeeds> feeds_and_hold(const Job& job, const shop::Sheet& sheet, const
     return std::move(*best);
 }
 
+/// Mean height of the measured bed under a part's slot, in whole micrometres; a skin keeps a little above the Z zero.
+double bed_under(const shop::Sheet& sheet, const plane::Polygon& outline, double skin) {
+    constexpr double kStep = 5, kLeast = 0.05; // mm
+    double sum = 0, count = 0;
+    for (const plane::Vec& at : plane::sampled(outline.outer, kStep))
+        sum += shop::bed_at(sheet, at), ++count;
+    return std::max(kLeast - skin, std::round(1000 * sum / count) / 1000);
+}
+
 /// How the pieces will lie, in a line.
 std::string floors_note(const PlannedTray& tray) {
     double shallowest = 1e300, deepest = 0, least = 1e300, most = -1e300;
@@ -316,6 +326,8 @@ Result<BuiltSetup> build_piece_setup(const Job& job, const shop::Sheet& sheet, c
     setup.skin = hold.skin;
     setup.margin_min = hold.margin_min;
     setup.notes = hold.notes;
+    if (sheet.bed.size() >= 3 && hold.skin > 0)
+        setup.notes.push_back("each part's skin follows the measured bed under it");
     if (layer_apart)
         setup.notes.push_back("walls are finished first, then the last layer is taken in a pass of its own: in one "
                               "pass both would pull too hard on a part");
@@ -330,7 +342,8 @@ Result<BuiltSetup> build_piece_setup(const Job& job, const shop::Sheet& sheet, c
         for (holding::Tab& tab : pieces[i]->tabs)
             tab.base = tab.width + 2 * tab.thickness * side_per_height;
         pieces[i]->margin = part.margin;
-        const double floor = pieces[i]->skin > 0 ? pieces[i]->skin : -below_the_sheet(job.machine);
+        pieces[i]->bed = pieces[i]->skin > 0 ? bed_under(sheet, parts[i].outline, pieces[i]->skin) : 0;
+        const double floor = pieces[i]->skin > 0 ? pieces[i]->skin + pieces[i]->bed : -below_the_sheet(job.machine);
         features.push_back({"profile " + pieces[i]->id, parts[i].outline, floor, part.tabs});
         for (const std::string& proposal : part.proposals)
             setup.notes.push_back(pieces[i]->id + ": " + proposal);

@@ -14,6 +14,24 @@ std::string joined(const std::set<std::string>& words) {
     return text;
 }
 
+bool has_bed(const Sheet& sheet) {
+    return sheet.bed.size() >= 3;
+}
+
+/// Shepard, D. (1968), "A two-dimensional interpolation function for irregularly-spaced data", exponent 2.
+template <class PointAt>
+double interpolated(const std::vector<PointAt>& points, double PointAt::*value, plane::Vec at, double otherwise) {
+    double weights = 0, sum = 0;
+    for (const PointAt& point : points) {
+        const plane::Vec away = point.at - at;
+        const double squared = plane::dot(away, away);
+        if (squared < 1e-18) return point.*value;
+        weights += 1 / squared;
+        sum += point.*value / squared;
+    }
+    return points.empty() ? otherwise : sum / weights;
+}
+
 } // namespace
 
 const char* to_string(Hold hold) {
@@ -46,16 +64,23 @@ double thickest(const Sheet& sheet) {
 }
 
 double thickness_at(const Sheet& sheet, plane::Vec at) {
-    // Shepard, D. (1968), "A two-dimensional interpolation function for irregularly-spaced data", exponent 2.
-    double weights = 0, sum = 0;
-    for (const ThicknessPoint& point : sheet.measured) {
-        const plane::Vec away = point.at - at;
-        const double squared = plane::dot(away, away);
-        if (squared < 1e-18) return point.thickness;
-        weights += 1 / squared;
-        sum += point.thickness / squared;
+    return interpolated(sheet.measured, &ThicknessPoint::thickness, at, sheet.thickness);
+}
+
+double bed_at(const Sheet& sheet, plane::Vec at) {
+    return has_bed(sheet) ? interpolated(sheet.bed, &BedPoint::height, at, 0) : 0;
+}
+
+double bed_error(const Sheet& sheet) {
+    if (!has_bed(sheet)) return 0;
+    double squares = 0;
+    for (std::size_t i = 0; i < sheet.bed.size(); ++i) {
+        std::vector<BedPoint> others = sheet.bed;
+        others.erase(others.begin() + static_cast<std::ptrdiff_t>(i));
+        const double told = interpolated(others, &BedPoint::height, sheet.bed[i].at, 0);
+        squares += (told - sheet.bed[i].height) * (told - sheet.bed[i].height);
     }
-    return sheet.measured.empty() ? sheet.thickness : sum / weights;
+    return std::sqrt(squares / static_cast<double>(sheet.bed.size()));
 }
 
 } // namespace kerfwright::shop

@@ -29,6 +29,12 @@ struct ThicknessPoint {
     double thickness = 0;
 };
 
+/// Height of the bed where the sheet lies, from the place at which Z is set.
+struct BedPoint {
+    plane::Vec at;
+    double height = 0; ///< mm, positive where the bed is high
+};
+
 /// A bought sheet or an offcut. Sheet coordinates: origin at the lower left of its bounding box, Y up.
 struct Sheet {
     std::string name;
@@ -37,6 +43,7 @@ struct Sheet {
     bool offcut = false; ///< given by an outline
     double thickness = 0;
     std::vector<ThicknessPoint> measured;
+    std::vector<BedPoint> bed; ///< sheet coordinates; used where there are three or more
     double grain_deg = 0;
     std::set<Hold> hold;
     std::vector<Clamp> clamps;
@@ -49,5 +56,10 @@ struct Sheet {
 
 /// Thickness at a place: nearest-distance weighted mean of the measured points (Shepard 1968), else `thickness`.
 [[nodiscard]] double thickness_at(const Sheet& sheet, plane::Vec at);
+
+/// Height of the bed at a place, in the same way; 0 where fewer than three points are measured.
+[[nodiscard]] double bed_at(const Sheet& sheet, plane::Vec at);
+/// How far `bed_at` may be off, mm, a standard deviation: each measured point told from the others. 0 without a map.
+[[nodiscard]] double bed_error(const Sheet& sheet);
 
 } // namespace kerfwright::shop

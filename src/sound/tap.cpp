@@ -16,6 +16,7 @@ constexpr double kOverNoise = 4;    ///< a tap, over the middle of the envelope
 constexpr double kRise = 2.5;       ///< over what went before it
 constexpr double kApart = 0.08;     ///< s between taps
 constexpr double kContact = 0.0015; ///< s from the loudest block, when the hammer has left
+constexpr double kOnset = 0.3;      ///< of the loudest sample: there the hammer has come
 constexpr double kLongest = 0.6;    ///< s of ringing that are looked at
 constexpr double kShortest = 0.01;  ///< s of ringing that say something
 constexpr std::size_t kMostTaps = 8;
@@ -54,6 +55,18 @@ std::vector<std::size_t> taps_in(const std::vector<double>& envelope) {
         if (most && envelope[i] > kRise * before) taps.push_back(i);
     }
     return taps;
+}
+
+/// The sample at which the hammer comes, near the middle of the loudest block.
+std::size_t onset_of(const std::vector<double>& samples, std::size_t loudest, std::size_t block) {
+    const std::size_t from = loudest > 2 * block ? loudest - 2 * block : 0;
+    const std::size_t to = std::min(samples.size(), loudest + block);
+    double most = 0;
+    for (std::size_t i = from; i < to; ++i)
+        most = std::max(most, std::abs(samples[i]));
+    for (std::size_t i = from; i < to; ++i)
+        if (std::abs(samples[i]) >= kOnset * most) return i;
+    return loudest;
 }
 
 /// The ringing of one tap, from when the hammer has left and nothing is clipped, to the next tap.
@@ -146,10 +159,16 @@ Result<TapSound> hear_tap(const Recording& recording, const std::string& file, c
     if (order.size() > kMostTaps) order.resize(kMostTaps);
     for (const std::size_t i : order) {
         const std::size_t next = i + 1 < taps.size() ? (taps[i + 1] - 1) * block : samples.size();
-        const auto ringing = ringing_of(recording, samples, taps[i] * block + block / 2, next);
-        if (static_cast<double>(ringing.size()) < kShortest * recording.rate) continue;
-        auto decays = decays_of(ringing, recording.rate, options.frequency_from, options.frequency_to, kMostRings);
-        if (!decays.empty()) rings.push_back(std::move(decays));
+        const std::size_t loudest = taps[i] * block + block / 2, onset = onset_of(samples, loudest, block);
+        // What dies fast is heard from as early as can be: the contact counted from the hammer's coming.
+        for (const std::size_t from : {loudest, std::min(onset, loudest)}) {
+            const auto ringing = ringing_of(recording, samples, from, next);
+            if (static_cast<double>(ringing.size()) < kShortest * recording.rate) break;
+            auto decays = decays_of(ringing, recording.rate, options.frequency_from, options.frequency_to, kMostRings);
+            if (decays.empty()) continue;
+            rings.push_back(std::move(decays));
+            break;
+        }
     }
     for (std::size_t first = 0; first < rings.size(); ++first)
         for (const Decay& d : rings[first]) {

@@ -85,6 +85,15 @@ TEST(Tap, MissesAreRareAndWrongAnswersRarer) {
     EXPECT_LE(dead.wrong, 1);
 }
 
+// It has rung out in two milliseconds: heard only by listening from when the hammer came, not from the loudest moment.
+TEST(Tap, WhatDiesFastIsHeardEarly) {
+    constexpr int kTrials = 12;
+    const Score s = score_of({1500, 0.12, 40, 2}, kTrials);
+    EXPECT_GE(s.heard, kTrials - 2);
+    EXPECT_EQ(s.wrong, 0);
+    EXPECT_GE(s.inside_z, s.heard - 1);
+}
+
 TEST(Tap, StatedErrorsHoldTheTruth) {
     int heard = 0, inside_f = 0, inside_z = 0;
     for (const double damping : {0.006, 0.02, 0.05})

@@ -1,7 +1,9 @@
 // The fit's cost: sets of 12 to 1,000 regions with coasts, about 1,000 vertices each, beside one plain offset of the
 // same rings by the library (outward by the easing radius, true to the same micrometre) in the same run. An answer is
 // certified by disc search and exact distances before its time is printed. `bench-fit 250` stops at 250 regions.
+// Then 1,000 draws of the assembly of the 50 regions, each with its full slack; the true gaps are compared first.
 
+#include "fit/assembly.hpp"
 #include "fit/certificate.hpp"
 #include "fit/partitions.hpp"
 #include "plane/offset.hpp"
@@ -22,6 +24,9 @@ constexpr double kRadius = 1.5;           // mm, of every cutter
 constexpr double kCellSide = 79.1;        // mm: 50 regions fill a square of 560 mm
 constexpr double kFinest = 0.45;          // mm between vertices, at most
 constexpr double kArcTolerance = 1e-3;    // mm
+constexpr int kAssembled = 50;            // regions that are put together
+constexpr int kDraws = 1000;              // of the assembly
+constexpr double kAgrees = 5e-3;          // mm between the assembly's program and the true gap
 constexpr std::size_t kCertified = 20000; // places of an outline that are looked at, about
 
 struct Time {
@@ -57,10 +62,13 @@ struct Row {
     double per_nlogn = 0; ///< ns of processor time per n log2 n
 };
 
+std::vector<fit::RegionToFit> regions_of(int count) {
+    return fit::test::voronoi(count, kCellSide * std::sqrt(count), fit::test::coast(kFinest, 0.12), kRadius, 7);
+}
+
 /// Nothing when the answer does not hold.
 std::optional<Row> measure(int regions) {
-    const auto set =
-        fit::test::voronoi(regions, kCellSide * std::sqrt(regions), fit::test::coast(kFinest, 0.12), kRadius, 7);
+    const auto set = regions_of(regions);
     Row row;
     row.regions = set.size();
     double length = 0;
@@ -93,6 +101,41 @@ std::optional<Row> measure(int regions) {
     const auto n = static_cast<double>(row.vertices);
     row.per_nlogn = 1e9 * row.fit.cpu / (n * std::log2(n));
     return row;
+}
+
+/// False when the program and the gaps after moving disagree by more than `kAgrees`.
+bool measure_assembly() {
+    fit::FitRules rules;
+    rules.detail = 1e3;
+    rules.threads = 2;
+    const auto fitted = fit::fit_regions(regions_of(kAssembled), rules);
+    if (!fitted.ok()) {
+        fmt::print("assembly: {}\n", to_string(fitted.problem()));
+        return false;
+    }
+    // One cutter for the pieces and one for the tray, each solid's own error, and one humidity for all.
+    const auto errors = [](const char* cutter, const char* setup) {
+        return fit::Errors{cutter, 0.01, 0.01, setup, 1e-4, {}, {{"damp", fit::growth_of_grain(1e-4, 1e-3, 30)}}};
+    };
+    std::vector<fit::AssemblyPiece> pieces;
+    for (const fit::Piece& piece : fitted.value().pieces)
+        pieces.push_back({piece.id, piece.as_cut, errors("pieces'", "pieces")});
+    const fit::AssemblyWall wall{fitted.value().wall_as_cut, errors("tray's", "tray")};
+    fit::AssemblyOptions options;
+    options.threads = 2;
+    options.samples = kDraws;
+    std::optional<Result<fit::Assembly>> answer;
+    const Time time = timed([&] { answer = fit::assemble(pieces, wall, options); });
+    if (!answer->ok()) {
+        fmt::print("assembly: {}\n", to_string(answer->problem()));
+        return false;
+    }
+    const fit::Assembly& a = answer->value();
+    const double off = std::abs(a.slack - a.linear_slack);
+    fmt::print("assembly of {} pieces, {} draws: {:.2f} s (two threads), {:.2f} s (processor); slack {:.4f} mm, the "
+               "program off by {:.1f} µm, by {:.1f} µm at worst in the draws that are measured\n",
+               pieces.size(), a.samples, time.wall, time.cpu, a.slack, 1e3 * off, 1e3 * a.accuracy);
+    return off <= kAgrees && a.accuracy <= kAgrees;
 }
 
 /// Least squares of t = c n log2 n, and how far the times lie from it, as a share of their mean (root mean square).
@@ -135,5 +178,6 @@ int main(int count, char** arguments) {
         rows.push_back(*row);
     }
     if (rows.size() > 1) print_growth(rows);
+    if (most >= kAssembled && !measure_assembly()) return EXIT_FAILURE;
     return EXIT_SUCCESS;
 }

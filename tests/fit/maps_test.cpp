@@ -1,6 +1,7 @@
 // Map data of 12, 49 and 254 regions hold the promises of the fit, judged by disc search, exact distances and GEOS.
 
 #include "certificate.hpp"
+#include "measured_gaps.hpp"
 
 #include "drawing/drawing.hpp"
 
@@ -32,70 +33,6 @@ std::vector<RegionToFit> map_regions(const std::string& path, double width, doub
     for (const drawing::Region& region : drawing.value().regions)
         if (only.empty() || only.count(region.name) > 0) regions.push_back({region.name, region.shape, radius});
     return regions;
-}
-
-/// A piece or the tray's solid, as cut.
-struct Solid {
-    std::string id;
-    std::vector<plane::Ring> rings;
-    plane::EdgeIndex edges;
-    plane::Box box;
-};
-
-std::vector<Solid> solids_of(const Fit& fit) {
-    std::vector<Solid> solids;
-    for (const Piece& piece : fit.pieces) {
-        const auto rings = plane::rings_of(piece.as_cut);
-        solids.push_back({piece.id, rings, plane::EdgeIndex(rings), plane::bounds(piece.as_cut)});
-    }
-    if (!fit.wall_as_cut.empty()) {
-        const auto rings = plane::rings_of(fit.wall_as_cut);
-        solids.push_back({"tray", rings, plane::EdgeIndex(rings), plane::bounds(fit.wall_as_cut)});
-    }
-    return solids;
-}
-
-struct Gaps {
-    std::size_t samples = 0, listed = 0;
-    double low = 0, high = 0; ///< mm, of gap - asked outside listed spots
-    plane::Vec low_at, high_at;
-};
-
-/// Gaps anew, without the seam table: every sample of a piece's edge to whatever is next to it.
-Gaps measured_gaps(const Fit& fit, const FitRules& rules) {
-    const std::vector<Solid> solids = solids_of(fit);
-    std::vector<plane::Box> listed;
-    for (const SeamFit& seam : fit.seams)
-        for (const Spot& spot : seam.spots)
-            listed.push_back(plane::grown(spot.box, seam.asked));
-    Gaps gaps;
-    for (const Solid& piece : solids) {
-        if (piece.id == "tray") continue;
-        for (const plane::Ring& ring : piece.rings)
-            for (const plane::Vec p : plane::sampled(ring, 0.5)) {
-                ++gaps.samples;
-                double off = 1e300;
-                for (const Solid& other : solids) {
-                    if (other.id == piece.id || !plane::overlap(plane::grown(other.box, 3), {p, p})) continue;
-                    const double asked = other.id == "tray" ? rules.tray_clearance : rules.clearance;
-                    if (const auto near = other.edges.nearest(p, asked + 3))
-                        off = std::min(off, near->distance - asked);
-                }
-                const bool is_listed = std::any_of(listed.begin(), listed.end(), [&](const plane::Box& box) {
-                    return plane::overlap(box, {p, p});
-                });
-                if (is_listed) ++gaps.listed;
-                if (off < gaps.low) {
-                    gaps.low = off;
-                    gaps.low_at = p;
-                }
-                if (off > gaps.high && !is_listed) {
-                    gaps.high = off;
-                    gaps.high_at = p;
-                }
-            }
-    }
-    return gaps;
 }
 
 void expect_holds(const std::vector<RegionToFit>& regions, std::size_t count, double step) {

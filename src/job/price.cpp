@@ -29,6 +29,13 @@ double wear_cost(const Plan& plan) {
     return cost;
 }
 
+double path_cut(const Plan& plan) {
+    double metres = 0;
+    for (const EdgeUse& use : plan.wear)
+        metres += use.path;
+    return metres;
+}
+
 } // namespace
 
 Price price_of(const Job& job, const Plan& plan) {
@@ -51,7 +58,11 @@ Price price_of(const Job& job, const Plan& plan) {
                                   seconds / 3600 * rate, 0.95, 1.4));
     price.lines.push_back(
         line_of(fmt::format("hands: {:.1f} h of set-up and finishing", hands), hands * rate, 0.8, 1.5));
-    price.lines.push_back(line_of("cutters: wear", wear_cost(plan), 0.5, 3.0));
+    const double wear = wear_cost(plan), metres = path_cut(plan);
+    price.lines.push_back(
+        line_of(metres > 0 ? fmt::format("cutters: {:.0f} m of path at {:.3f} a metre", metres, wear / metres)
+                           : "cutters: no path",
+                wear, 0.5, 3.0));
     for (const PriceLine& line : price.lines) {
         price.low += line.low;
         price.likely += line.likely;

@@ -25,9 +25,11 @@ std::string findings_text(const job::Proof& proof) {
     TextTable table{{"setup", "program", "line", "finding", "at", "what"}, {}};
     for (const proof::SetupProof& setup : proof.setups)
         for (const proof::Finding& finding : setup.findings)
-            table.rows.push_back({setup.name, finding.program, std::to_string(finding.line), to_string(finding.kind),
-                                  fmt::format("{:.2f}, {:.2f}, {:.2f}", finding.at[0], finding.at[1], finding.at[2]),
-                                  finding.text});
+            table.rows.push_back(
+                {setup.name, finding.program,
+                 finding.column > 0 ? fmt::format("{}:{}", finding.line, finding.column) : std::to_string(finding.line),
+                 to_string(finding.kind),
+                 fmt::format("{:.2f}, {:.2f}, {:.2f}", finding.at[0], finding.at[1], finding.at[2]), finding.text});
     if (table.rows.empty()) return "";
     return to_string(table) + "\n";
 }
@@ -42,11 +44,24 @@ std::string programs_text(const job::Proof& proof) {
     return to_string(table) + "\n";
 }
 
+std::string freed_text(const job::Proof& proof) {
+    TextTable table{{"setup", "parted", "mm2", "at", "by", "held by"}, {}};
+    for (const proof::SetupProof& setup : proof.setups)
+        for (const proof::FreedPart& freed : setup.freed) {
+            const char* scrap = freed.loose_scrap ? "loose scrap" : "scrap";
+            table.rows.push_back({setup.name, freed.id.empty() ? scrap : freed.id, fmt::format("{:.0f}", freed.area),
+                                  fmt::format("{:.1f} {:.1f}", freed.at[0], freed.at[1]),
+                                  fmt::format("{}:{}", freed.program, freed.line), to_string(freed.held_by)});
+        }
+    return table.rows.empty() ? "" : to_string(table) + "\n";
+}
+
 namespace {
 
 int report_proof(const Console& console, const job::Proof& proof, const std::vector<std::string>& notes = {}) {
     progress_done(console);
     say(console, programs_text(proof));
+    say(console, freed_text(proof));
     for (const std::string& note : notes)
         say(console, "note: " + note + "\n");
     say(console, findings_text(proof));

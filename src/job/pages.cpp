@@ -131,21 +131,33 @@ Block settings_of(const Plan& plan, const PlannedSetup& setup) {
     return block;
 }
 
+/// What the programs leave under a part's slot.
+std::string slot_text(const proof::SlotLeft& slot) {
+    std::string text = slot.skin_max < 0.005 ? "nothing"
+                       : slot.skin_max - slot.skin_min < 0.005
+                           ? fmt::format("{:.2f} mm", slot.skin_max)
+                           : fmt::format("{:.2f} to {:.2f} mm", slot.skin_min, slot.skin_max);
+    if (!slot.tabs.empty()) text += fmt::format(", {} tabs", slot.tabs.size());
+    return text;
+}
+
 Block parts_of(const Plan& plan, const PlannedSetup& setup, const Proof& proof) {
     Block block;
     block.heading = "Parts";
-    block.table.head = {"part", "held by", "margin", "edge, proven mm"};
+    block.table.head = {"part", "held by", "margin", "edge, proven mm", "left under the slot, proven"};
     for (const PlannedPiece& piece : plan.pieces) {
         if (piece.setup != setup.name) continue;
         std::string held = piece.skin > 0 ? fmt::format("skin {:.2f}", piece.skin) : "";
         if (!piece.tabs.empty()) held += fmt::format("{}{} tabs", held.empty() ? "" : ", ", piece.tabs.size());
-        std::string edge;
+        std::string edge, left;
         for (const proof::SetupProof& judged : proof.setups)
             for (const proof::PartProof& part : judged.parts)
-                if (part.id == piece.id)
+                if (part.id == piece.id) {
                     edge = fmt::format("{:+.3f} to {:+.3f}", part.deviation_min, part.deviation_max);
+                    left = part.slot ? slot_text(*part.slot) : "";
+                }
         block.table.rows.push_back(
-            {piece.id, held.empty() ? hold_text(setup.sheet) : held, fmt::format("{:.1f}", piece.margin), edge});
+            {piece.id, held.empty() ? hold_text(setup.sheet) : held, fmt::format("{:.1f}", piece.margin), edge, left});
     }
     return block;
 }
@@ -196,6 +208,9 @@ papers::Page setup_page(const Job& job, const Plan& plan, const PlannedSetup& se
                    {"zero", setup.zero},
                    {"hold", hold_text(setup.sheet)},
                    {"machine time", minutes(seconds)}};
+    for (const proof::SetupProof& proven : proof.setups)
+        if (proven.name == setup.name)
+            facts.facts.emplace_back("at least, at most", minutes(proven.fastest) + ", " + minutes(proven.slowest));
     if (setup.skin > 0) facts.facts.emplace_back("onion skin", mm(setup.skin));
     if (setup.z_zero_on_bed) facts.facts.emplace_back("least margin", fmt::format("{:.1f}", setup.margin_min));
     page.blocks = {facts, cutters_of(plan, setup), cautions_of(job, setup), settings_of(plan, setup)};

@@ -23,6 +23,20 @@ std::vector<proof::AskedPart> asked_parts(const Plan& plan, const PlannedSetup& 
     return parts;
 }
 
+Json json_of(const proof::PartProof& part) {
+    Json json{
+        {"id", part.id}, {"deviation_min", tidy(part.deviation_min)}, {"deviation_max", tidy(part.deviation_max)}};
+    if (!part.slot) return json;
+    json["skin_min"] = tidy(part.slot->skin_min);
+    json["skin_max"] = tidy(part.slot->skin_max);
+    json["tabs"] = Json::array();
+    for (const proof::TabLeft& tab : part.slot->tabs)
+        json["tabs"].push_back({{"at", {tidy(tab.at[0]), tidy(tab.at[1])}},
+                                {"width", tidy(tab.width)},
+                                {"thickness", tidy(tab.thickness)}});
+    return json;
+}
+
 double spread(const shop::Sheet& sheet) {
     double most = 0;
     for (const shop::ThicknessPoint& point : sheet.measured)
@@ -114,6 +128,7 @@ std::string to_json(const Proof& proof) {
     json["verdict"] = proof.proven() ? "proven" : "findings";
     json["setups"] = Json::array();
     json["parts"] = Json::array();
+    json["freed"] = Json::array();
     json["findings"] = Json::array();
     for (const proof::SetupProof& setup : proof.setups) {
         Json programs = Json::array();
@@ -132,14 +147,22 @@ std::string to_json(const Proof& proof) {
                                   {"removed_volume", tidy(setup.removed_volume)},
                                   {"programs", programs}});
         for (const proof::PartProof& part : setup.parts)
-            json["parts"].push_back({{"id", part.id},
-                                     {"deviation_min", tidy(part.deviation_min)},
-                                     {"deviation_max", tidy(part.deviation_max)}});
+            json["parts"].push_back(json_of(part));
+        for (const proof::FreedPart& freed : setup.freed)
+            json["freed"].push_back({{"setup", setup.name},
+                                     {"id", freed.id},
+                                     {"area", tidy(freed.area)},
+                                     {"at", {tidy(freed.at[0]), tidy(freed.at[1])}},
+                                     {"program", freed.program},
+                                     {"line", freed.line},
+                                     {"held_by", to_string(freed.held_by)},
+                                     {"loose_scrap", freed.loose_scrap}});
         for (const proof::Finding& finding : setup.findings)
             json["findings"].push_back({{"kind", to_string(finding.kind)},
                                         {"setup", setup.name},
                                         {"program", finding.program},
                                         {"line", finding.line},
+                                        {"column", finding.column},
                                         {"at", {tidy(finding.at[0]), tidy(finding.at[1]), tidy(finding.at[2])}},
                                         {"value", tidy(finding.value)},
                                         {"bound", tidy(finding.bound)},

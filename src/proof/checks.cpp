@@ -259,8 +259,10 @@ std::vector<Finding> reading_findings(const std::string& file, const program::Re
                                       const shop::Machine& machine) {
     using Kind = program::Event::Kind;
     std::vector<Finding> findings;
-    for (const program::Fault& fault : reading.faults)
+    for (const program::Fault& fault : reading.faults) {
         findings.push_back(text_finding(file, kind_of(fault.kind), fault.line, fault.text));
+        findings.back().column = fault.column;
+    }
     for (const program::Event& event : reading.events) {
         const bool inch = event.kind == Kind::units_inch;
         if ((inch || event.kind == Kind::units_mm) && inch != machine.abilities.inches)

@@ -395,7 +395,7 @@ EdgeProof prove_edges(const SetupToProve& setup, const Sequence& sequence, const
         proof.findings.insert(proof.findings.end(), outcomes[i].findings.begin(), outcomes[i].findings.end());
         const std::string id = edges[i].part ? edges[i].part->id : "wall";
         if (proof.parts.empty() || proof.parts.back().id != id)
-            proof.parts.push_back({id, outcomes[i].deviation_min, outcomes[i].deviation_max, {}});
+            proof.parts.push_back({id, outcomes[i].deviation_min, outcomes[i].deviation_max, {}, {}});
         PartProof& part = proof.parts.back();
         part.deviation_min = std::min(part.deviation_min, outcomes[i].deviation_min);
         part.deviation_max = std::max(part.deviation_max, outcomes[i].deviation_max);

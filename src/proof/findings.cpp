@@ -46,6 +46,22 @@ void keep_the_first(std::vector<Finding>& kept,
 
 } // namespace
 
+const char* to_string(HeldBy held) {
+    switch (held) {
+    case HeldBy::nothing:
+        return "nothing";
+    case HeldBy::skin:
+        return "skin";
+    case HeldBy::tabs:
+        return "tabs";
+    case HeldBy::tape:
+        return "tape";
+    case HeldBy::vacuum:
+        return "vacuum";
+    }
+    return "";
+}
+
 const char* to_string(FindingKind kind) {
     switch (kind) {
     case FindingKind::rapid_in_material:

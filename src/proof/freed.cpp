@@ -143,11 +143,23 @@ std::vector<std::size_t> part_points(const SetupToProve& setup, const Field& fie
     return points;
 }
 
+/// Points of pieces that are told already.
+std::vector<std::size_t> points_of(const std::vector<FreePiece>& pieces, const Field& field) {
+    std::vector<std::size_t> points;
+    for (const FreePiece& piece : pieces)
+        points.push_back(field.index(static_cast<int>(std::floor((piece.at.x - field.grid.low.x) / field.grid.cell)),
+                                     static_cast<int>(std::floor((piece.at.y - field.grid.low.y) / field.grid.cell))));
+    return points;
+}
+
 /// Backwards in time: the points that one piece of path takes away come back, and join what they had parted.
 class Backwards {
   public:
-    Backwards(const SetupToProve& setup, const Field& field, const PathTree& through)
-        : field_(field), through_(through), sets_(field.through.size()), part_points_(part_points(setup, field)) {
+    /// Pieces that hold one of `known` are told already.
+    Backwards(const SetupToProve& setup, const Field& field, const PathTree& through,
+              const std::vector<FreePiece>& known)
+        : field_(field), through_(through), sets_(field.through.size()), part_points_(part_points(setup, field)),
+          known_(points_of(known, field)) {
         for (std::size_t i = 0; i < field.through.size(); ++i)
             if (field.through[i] == kNever) join_around(i, kNever);
         anchor(setup, field, sets_);
@@ -199,7 +211,7 @@ class Backwards {
         std::vector<FreePiece> apart;
         std::vector<std::uint32_t> roots;
         for (const std::uint32_t root : around)
-            if (!sets_.anchored(root) && sets_.size(root) * area_of_point() >= kSmallest) {
+            if (!sets_.anchored(root) && sets_.size(root) * area_of_point() >= kSmallest && !is_known(root)) {
                 apart.push_back(piece_of(root, time));
                 roots.push_back(root);
             }
@@ -212,6 +224,11 @@ class Backwards {
     }
 
     [[nodiscard]] double area_of_point() const { return field_.grid.cell * field_.grid.cell; }
+
+    [[nodiscard]] bool is_known(std::uint32_t root) {
+        return std::any_of(known_.begin(), known_.end(),
+                           [&](std::size_t i) { return sets_.root(static_cast<std::uint32_t>(i)) == root; });
+    }
 
     FreePiece piece_of(std::uint32_t root, std::uint32_t time) {
         FreePiece piece;
@@ -233,18 +250,47 @@ class Backwards {
     const PathTree& through_;
     Sets sets_;
     std::vector<std::size_t> part_points_;
+    std::vector<std::size_t> known_;
     std::vector<FreePiece> found_;
 };
+
+/// Pieces parted by what cuts lower than `level` above the underside, but for those in `known`.
+std::vector<FreePiece> parted(const SetupToProve& setup, const Sequence& sequence, double level, HeldBy held,
+                              const std::vector<FreePiece>& known, int threads) {
+    const double limit = setup.stock.bottom + level;
+    const PathTree through = path_at_level(sequence, {limit, limit, false, true});
+    if (through.empty()) return {};
+    const Field field = field_of(setup, sequence, through, threads);
+    std::vector<FreePiece> pieces = Backwards(setup, field, through, known).pieces();
+    for (FreePiece& piece : pieces)
+        piece.held = held;
+    return pieces;
+}
+
+HeldBy held_from_below(const SetupToProve& setup) {
+    if (setup.holds.count(shop::Hold::vacuum)) return HeldBy::vacuum;
+    return setup.holds.count(shop::Hold::tape) ? HeldBy::tape : HeldBy::nothing;
+}
 
 } // namespace
 
 std::vector<FreePiece> free_pieces(const SetupToProve& setup, const Sequence& sequence, int threads) {
-    if (setup.holds.count(shop::Hold::tape) || setup.holds.count(shop::Hold::vacuum)) return {};
-    const double limit = setup.stock.bottom + kStillAttached;
-    const PathTree through = path_at_level(sequence, {limit, limit, false, true});
-    if (through.empty()) return {};
-    const Field field = field_of(setup, sequence, through, threads);
-    return Backwards(setup, field, through).pieces();
+    double skin = 0, tab = 0;
+    for (const AskedPart& part : setup.parts) {
+        skin = std::max(skin, part.skin);
+        for (const auto& [x, y, width, thickness] : part.tabs)
+            tab = std::max(tab, thickness);
+    }
+    std::vector<FreePiece> pieces = parted(setup, sequence, kStillAttached, held_from_below(setup), {}, threads);
+    for (const auto& [height, held] : {std::pair(skin, HeldBy::skin), std::pair(tab, HeldBy::tabs)}) {
+        if (height <= 0) continue;
+        const std::vector<FreePiece> more =
+            parted(setup, sequence, height + setup.tolerances.floor, held, pieces, threads);
+        pieces.insert(pieces.end(), more.begin(), more.end());
+    }
+    std::stable_sort(pieces.begin(), pieces.end(),
+                     [](const FreePiece& a, const FreePiece& b) { return a.move < b.move; });
+    return pieces;
 }
 
 namespace {
@@ -293,6 +339,7 @@ std::vector<Finding> freed_part_findings(const SetupToProve& setup, const Sequen
                                          const std::vector<FreePiece>& pieces) {
     std::vector<Finding> findings;
     for (const FreePiece& free : pieces) {
+        if (free.held != HeldBy::nothing) continue;
         if (free.cut) {
             findings.push_back(freed_finding(setup, sequence, free, free.cut_piece, "cuts into"));
             continue;

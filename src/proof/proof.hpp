@@ -98,6 +98,19 @@ struct Finding {
     std::array<double, 3> at{};
     double value = 0, bound = 0;
     std::string text;
+    int column = 0; ///< where the reader stumbled in the line; 0 for findings of the cut itself
+};
+
+struct TabLeft {
+    std::array<double, 2> at{}; ///< its middle, in the middle of the slot
+    double width = 0;           ///< mm along the slot, its ramps included
+    double thickness = 0;       ///< mm above the underside
+};
+
+/// What the programs leave under the slot around a part.
+struct SlotLeft {
+    double skin_min = 0, skin_max = 0; ///< mm left under the slot, outside of tabs
+    std::vector<TabLeft> tabs;
 };
 
 /// Edges of a part, or of the pocket's wall (id "wall").
@@ -106,6 +119,7 @@ struct PartProof {
     double deviation_min = 0;        ///< mm of the finished edge against the asked one; negative is into the part
     double deviation_max = 0;        ///< mm, what is left standing outside of it at most
     std::vector<plane::Ring> as_cut; ///< as the programs leave them, in the order of the asked rings, outer one first
+    std::optional<SlotLeft> slot;    ///< of a part; not of a pocket's wall
 };
 
 struct ProgramProof {
@@ -117,13 +131,25 @@ struct ProgramProof {
     double removed_volume = 0; ///< mm³
 };
 
-/// A piece of material that came free while programs ran; only where neither tape nor vacuum holds it from below.
+/// What holds a piece that is parted from the rest of the sheet.
+enum class HeldBy {
+    nothing,
+    skin,   ///< only what is left below the height of the skin connects it
+    tabs,   ///< only what is left below the height of the tabs connects it
+    tape,   ///< parted down to the bed
+    vacuum, ///< the same
+};
+[[nodiscard]] const char* to_string(HeldBy held); ///< "nothing", "skin", ...
+
+/// A piece of material that programs part from what is clamped, or from the largest piece that is left.
 struct FreedPart {
     std::string id;             ///< of the part; "" for scrap
     double area = 0;            ///< mm²
     std::array<double, 2> at{}; ///< a point of it
-    std::string program;        ///< that set it free
+    std::string program;        ///< that parted it
     int line = 0;
+    HeldBy held_by = HeldBy::nothing; ///< from that line on, to the end
+    bool loose_scrap = false;         ///< scrap that nothing holds, larger than the cutter that parted it
 };
 
 /// Loads over a short stretch of cutting, from the engagement that the removal shows.
@@ -147,7 +173,7 @@ struct SetupProof {
     double fastest = 0, slowest = 0; ///< s, bounds of the time
     std::vector<ProgramProof> programs;
     std::vector<PartProof> parts;
-    std::vector<FreedPart> freed;   ///< in the order in which they came free
+    std::vector<FreedPart> freed;   ///< in the order in which they were parted
     std::vector<LoadStretch> loads; ///< in the order of cutting; empty where no material is given
     std::vector<Finding> findings;  ///< by program, line, kind
 };

@@ -8,12 +8,16 @@
 #include "freed.hpp"
 #include "loads.hpp"
 #include "removal.hpp"
+#include "slots.hpp"
 #include "timeline.hpp"
 #include "zones.hpp"
+
+#include "base/parallel.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <numbers>
 
 namespace kerfwright::proof {
 
@@ -49,12 +53,16 @@ std::vector<std::uint8_t> boxed_moves(const SetupToProve& setup, const Sequence&
 std::vector<FreedPart> told(const SetupToProve& setup, const Sequence& sequence, const std::vector<FreePiece>& pieces) {
     std::vector<FreedPart> parts;
     for (const FreePiece& piece : pieces) {
-        const std::string id = piece.part != FreePiece::kNoPart ? setup.parts[piece.part].id : "";
-        parts.push_back({id,
+        const Run& run = sequence.run_of_move(piece.move);
+        const bool scrap = piece.part == FreePiece::kNoPart;
+        const double cutter_area = std::numbers::pi * run.body.radius() * run.body.radius();
+        parts.push_back({scrap ? "" : setup.parts[piece.part].id,
                          piece.area,
                          {piece.at.x, piece.at.y},
-                         sequence.run_of_move(piece.move).file,
-                         sequence.moves[piece.move].line});
+                         run.file,
+                         sequence.moves[piece.move].line,
+                         piece.held,
+                         scrap && piece.held == HeldBy::nothing && piece.area > cutter_area});
     }
     return parts;
 }
@@ -137,6 +145,10 @@ void prove_moves(const SetupToProve& setup, const Sequence& sequence, const Prov
     const PathTree cutting = path_at_level(sequence, {scratch, setup.stock.top, false, true});
     EdgeProof edges = prove_edges(setup, sequence, cutting, options.threads);
     proof.parts = std::move(edges.parts);
+    parallel_for(setup.parts.size(), options.threads, [&](std::size_t i) {
+        for (PartProof& part : proof.parts)
+            if (part.id == setup.parts[i].id) part.slot = slot_around(setup, setup.parts[i], sequence, cutting);
+    });
 
     std::vector<Finding> findings = std::move(proof.findings);
     add(findings, std::move(edges.findings));

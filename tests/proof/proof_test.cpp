@@ -6,6 +6,7 @@
 
 using namespace kerfwright;
 using proof::FindingKind;
+using proof::HeldBy;
 
 namespace {
 
@@ -272,8 +273,30 @@ TEST(Freed, ASlugAndItsMoment) {
     EXPECT_EQ(proof.freed[0].id, "part");
     EXPECT_EQ(proof.freed[0].line, job.program.find("M5") - 2); // the last cut
     EXPECT_NEAR(proof.freed[0].area, kit::kPart.area(), 100);
-    auto held = kit::profile_job();
-    EXPECT_TRUE(held.prove().freed.empty());
+    EXPECT_EQ(proof.freed[0].held_by, HeldBy::nothing);
+    EXPECT_FALSE(proof.freed[0].loose_scrap);
+    const auto taped = kit::profile_job().prove();
+    ASSERT_EQ(taped.freed.size(), 1u);
+    EXPECT_EQ(taped.freed[0].line, proof.freed[0].line);
+    EXPECT_EQ(taped.freed[0].held_by, HeldBy::tape);
+}
+
+TEST(Freed, ASkinHoldsUntilItIsCutThrough) {
+    auto job = kit::profile_job();
+    job.setup.holds = {shop::Hold::clamps, shop::Hold::skin};
+    job.setup.parts[0].skin = 0.4;
+    const std::vector<std::string> down = job.program.lines;
+    job.program.at(job.program.find("Z-0.200")) = "G1 X35.000 Z0.4";
+    const auto held = job.prove();
+    EXPECT_TRUE(held.findings.empty()) << kit::told(held);
+    ASSERT_EQ(held.freed.size(), 1u); // the part is told once, with what holds it in the end
+    EXPECT_EQ(held.freed[0].id, "part");
+    EXPECT_EQ(held.freed[0].held_by, HeldBy::skin);
+    EXPECT_EQ(held.freed[0].line, job.program.find("M5") - 2);
+    job.program.lines = down;
+    const auto through = job.prove();
+    ASSERT_EQ(through.freed.size(), 1u);
+    EXPECT_EQ(through.freed[0].held_by, HeldBy::nothing);
 }
 
 TEST(Freed, TabsHold) {
@@ -285,12 +308,42 @@ TEST(Freed, TabsHold) {
     job.program.at(line) = "G1 Y39\nG1 Z1\nG1 Y51\nG1 Z-0.2\nG1 Y60";
     const auto proof = job.prove();
     EXPECT_TRUE(proof.findings.empty()) << kit::told(proof);
-    EXPECT_TRUE(proof.freed.empty());
+    ASSERT_EQ(proof.freed.size(), 1u);
+    EXPECT_EQ(proof.freed[0].id, "part");
+    EXPECT_EQ(proof.freed[0].held_by, HeldBy::tabs);
     job.program.at(line) = "G1 Y39\nG1 Z0.5\nG1 Y51\nG1 Z-0.2\nG1 Y60"; // half of the tab
     const auto thin = job.prove();
     expect_only(thin, FindingKind::gouge);
     EXPECT_EQ(kit::first(thin, FindingKind::gouge)->line, line + 2);
     EXPECT_NEAR(kit::first(thin, FindingKind::gouge)->value, 0.5, 1e-9);
+}
+
+TEST(Slots, TabsAreMeasured) {
+    auto job = kit::profile_job();
+    EXPECT_EQ(job.prove().parts[0].slot->skin_max, 0);
+    job.setup.holds = {shop::Hold::clamps, shop::Hold::tabs};
+    job.setup.parts[0].tabs = {{30, 45, 6, 1}};
+    const int line = job.program.find("G1 Y60", 3);
+    job.program.at(line) = "G1 Y39\nG1 Z1\nG1 Y51\nG1 Z-0.2\nG1 Y60";
+    const auto proof = job.prove();
+    ASSERT_TRUE(proof.parts[0].slot);
+    const proof::SlotLeft& left = *proof.parts[0].slot;
+    ASSERT_EQ(left.tabs.size(), 1u);
+    EXPECT_NEAR(left.tabs[0].thickness, 1, 1e-9);
+    EXPECT_NEAR(left.tabs[0].width, 6, 0.6) << "12 mm of path less the cutter, seen every half millimetre";
+    EXPECT_NEAR(left.tabs[0].at[1], 45, 0.5);
+    EXPECT_EQ(left.skin_max, 0);
+}
+
+TEST(Slots, ASkinIsMeasured) {
+    auto job = kit::profile_job();
+    job.setup.holds = {shop::Hold::skin};
+    job.setup.parts[0].skin = 0.4;
+    job.program.at(job.program.find("Z-0.200")) = "G1 X35.000 Z0.4";
+    const auto proof = job.prove();
+    ASSERT_TRUE(proof.parts[0].slot);
+    EXPECT_NEAR(proof.parts[0].slot->skin_min, 0.4, 1e-9);
+    EXPECT_NEAR(proof.parts[0].slot->skin_max, 0.4, 1e-9);
 }
 
 TEST(Loads, AreThoseOfTheEngagement) {
@@ -371,6 +424,7 @@ TEST(Contact, ALooseScrapThatIsCutAgain) {
     ASSERT_EQ(free.freed.size(), 1u);
     EXPECT_EQ(free.freed[0].id, "");
     EXPECT_GT(free.freed[0].area, 6 * 6);
+    EXPECT_TRUE(free.freed[0].loose_scrap);
     auto& lines = job.program.lines;
     lines.insert(lines.end() - 2, {"G0 X60 Y45", "G1 Z-0.2", "G0 Z11"});
     expect_only(job.prove(), FindingKind::freed_part_hit);

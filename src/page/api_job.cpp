@@ -1,6 +1,7 @@
 // The job that is open: what it says, and its changes.
 
 #include "edits/edits.hpp"
+
 #include "job/json_values.hpp"
 #include "page/api.hpp"
 

@@ -85,7 +85,8 @@ TEST(Tap, MissesAreRareAndWrongAnswersRarer) {
     EXPECT_LE(dead.wrong, 1);
 }
 
-// It has rung out in two milliseconds: heard mostly by listening from when the hammer came, not from the loudest moment.
+// It has rung out in two milliseconds: heard mostly by listening from when the hammer came, not from the loudest
+// moment.
 TEST(Tap, WhatDiesFastIsHeardEarly) {
     constexpr int kTrials = 12;
     const Score s = score_of({2100, 0.12, 40, 1}, kTrials);

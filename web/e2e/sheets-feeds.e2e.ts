@@ -137,6 +137,7 @@ describe("sheets", () => {
 
   it("drags a clamp, and takes it back", async () => {
     const before = jobText();
+    await clashes().getByText("Nothing clashes").waitFor(); // the page has come to rest
     await drag(".board:has([data-sheet=walnut-a]) .clamp .box >> nth=0", 0, -20);
     await page.waitForFunction(() => document.querySelector(".tools button")?.getAttribute("title")?.includes("clamp 1 of walnut-a"));
     expect(jobText()).not.toBe(before);

@@ -72,7 +72,7 @@ void Diagram(benchmark::State& state) {
     for (std::size_t i = 0; i < made.size(); ++i)
         check(state, pocket, i, length_of(made[i]));
 }
-BENCHMARK(Diagram)->Arg(450)->Arg(60)->Unit(benchmark::kMillisecond);
+BENCHMARK(Diagram)->Arg(2000)->Arg(450)->Unit(benchmark::kMillisecond);
 
 void DiagramWithItsGuard(benchmark::State& state) {
     const Pocket pocket = pocket_of(state);
@@ -81,7 +81,7 @@ void DiagramWithItsGuard(benchmark::State& state) {
         notes = plane::offset_levels(pocket.shape, pocket.levels).notes.size();
     state.counters["by_the_library"] = static_cast<double>(notes);
 }
-BENCHMARK(DiagramWithItsGuard)->Arg(450)->Arg(60)->Unit(benchmark::kMillisecond);
+BENCHMARK(DiagramWithItsGuard)->Arg(2000)->Arg(450)->Unit(benchmark::kMillisecond);
 
 void Clipper(benchmark::State& state) {
     const Pocket pocket = pocket_of(state);
@@ -89,7 +89,7 @@ void Clipper(benchmark::State& state) {
         for (const double level : pocket.levels)
             benchmark::DoNotOptimize(plane::offset(pocket.shape, level, {kTolerance}));
 }
-BENCHMARK(Clipper)->Arg(450)->Arg(60)->Unit(benchmark::kMillisecond);
+BENCHMARK(Clipper)->Arg(2000)->Arg(450)->Unit(benchmark::kMillisecond);
 
 #ifdef KERFWRIGHT_HAS_GEOS
 void GeosBuffer(benchmark::State& state) {
@@ -102,7 +102,7 @@ void GeosBuffer(benchmark::State& state) {
             benchmark::DoNotOptimize(geos.area(geos.buffer(shape, level, quarter)));
         }
 }
-BENCHMARK(GeosBuffer)->Arg(450)->Arg(60)->Unit(benchmark::kMillisecond);
+BENCHMARK(GeosBuffer)->Arg(2000)->Arg(450)->Unit(benchmark::kMillisecond);
 #endif
 
 } // namespace

@@ -22,12 +22,6 @@ struct Depth {
     double area = 0;
 };
 
-/// Areas side by side as one: gaps of rounding between them close.
-Shape joined(const std::vector<Shape>& areas) {
-    constexpr double kSeam = 0.001; // mm
-    return cleaned(closing(plane::unite(areas), kSeam, {1e-4, plane::OffsetOptions::Join::mitre}));
-}
-
 /// The depths of the floors and, between them, whole cuts above the deepest one.
 std::vector<Depth> depths_of(const PocketFeature& feature, double ap) {
     std::vector<Depth> depths;
@@ -89,11 +83,9 @@ std::vector<Layer> layers_of(const PocketFeature& feature, double top, double ap
     Shape shallower;
     for (std::size_t i = 0; i < depths.size(); ++i) {
         const double depth = depths[i].depth;
-        std::vector<Shape> here, all;
-        for (const PocketFloor& floor : feature.floors) {
-            all.push_back(floor.area);
+        std::vector<Shape> here;
+        for (const PocketFloor& floor : feature.floors)
             if (std::abs(floor.depth - depth) < kSameDepth) here.push_back(floor.area);
-        }
         Layer layer;
         if (!here.empty()) layer.own = plane::unite(here);
         layer.all = through[i] != 0;
@@ -102,7 +94,7 @@ std::vector<Layer> layers_of(const PocketFeature& feature, double top, double ap
         layer.above = above;
         layer.shallower = shallower;
         layer.wanted = !layer.all          ? layer.own
-                       : shallower.empty() ? joined(all)
+                       : shallower.empty() ? cleaned(feature.wall)
                                            : cleaned(subtract(feature.wall, shallower));
         here.push_back(std::move(shallower));
         shallower = plane::unite(here);

@@ -1,6 +1,7 @@
 #include "plane/nearest.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <tuple>
 
@@ -9,10 +10,12 @@ namespace {
 
 constexpr std::uint32_t kLeaf = 4;
 
-double distance_to_box(Vec p, const Box& box) {
+constexpr std::size_t kDeepest = 64; // the tree halves its edges: 32 levels hold 2^34 of them
+
+double square_to_box(Vec p, const Box& box) {
     const double dx = std::max({box.low.x - p.x, 0.0, p.x - box.high.x});
     const double dy = std::max({box.low.y - p.y, 0.0, p.y - box.high.y});
-    return std::hypot(dx, dy);
+    return dx * dx + dy * dy;
 }
 
 } // namespace
@@ -31,15 +34,8 @@ double distance_to_segment(Vec p, Vec a, Vec b) {
 EdgeIndex::EdgeIndex(std::vector<Ring> rings) : rings_(std::move(rings)) {
     for (std::uint32_t r = 0; r < rings_.size(); ++r)
         for (std::uint32_t s = 0; s < rings_[r].size(); ++s)
-            order_.push_back({r, s});
-    if (!order_.empty()) build(0, static_cast<std::uint32_t>(order_.size()));
-}
-
-Vec EdgeIndex::start(Edge e) const {
-    return to_mm(rings_[e.ring][e.segment]);
-}
-Vec EdgeIndex::end(Edge e) const {
-    return to_mm(rings_[e.ring][(e.segment + 1) % rings_[e.ring].size()]);
+            edges_.push_back({to_mm(rings_[r][s]), to_mm(rings_[r][(s + 1) % rings_[r].size()]), r, s});
+    if (!edges_.empty()) build(0, static_cast<std::uint32_t>(edges_.size()));
 }
 
 std::uint32_t EdgeIndex::build(std::uint32_t first, std::uint32_t last) {
@@ -47,8 +43,8 @@ std::uint32_t EdgeIndex::build(std::uint32_t first, std::uint32_t last) {
     nodes_.emplace_back();
     Box box;
     for (std::uint32_t i = first; i < last; ++i) {
-        extend(box, start(order_[i]));
-        extend(box, end(order_[i]));
+        extend(box, edges_[i].a);
+        extend(box, edges_[i].b);
     }
     nodes_[here].box = box;
     if (last - first <= kLeaf) {
@@ -57,13 +53,13 @@ std::uint32_t EdgeIndex::build(std::uint32_t first, std::uint32_t last) {
         return here;
     }
     const bool wide = box.width() > box.height();
-    const auto key = [&](Edge e) {
-        const Vec middle = start(e) + end(e);
+    const auto key = [&](const Edge& e) {
+        const Vec middle = e.a + e.b;
         return std::tuple(wide ? middle.x : middle.y, e.ring, e.segment);
     };
     const std::uint32_t half = (first + last) / 2;
-    std::nth_element(order_.begin() + first, order_.begin() + half, order_.begin() + last,
-                     [&](Edge a, Edge b) { return key(a) < key(b); });
+    std::nth_element(edges_.begin() + first, edges_.begin() + half, edges_.begin() + last,
+                     [&](const Edge& a, const Edge& b) { return key(a) < key(b); });
     const std::uint32_t left = build(first, half);
     const std::uint32_t right = build(half, last);
     nodes_[here].first = left;
@@ -73,24 +69,27 @@ std::uint32_t EdgeIndex::build(std::uint32_t first, std::uint32_t last) {
 
 std::optional<Nearest> EdgeIndex::nearest(Vec p, double within) const {
     if (nodes_.empty()) return std::nullopt;
+    constexpr double kRounding = 1 + 1e-14; // so that ties at the limit are looked at
     std::optional<Nearest> best;
     double limit = within;
-    std::vector<std::uint32_t> stack{0};
-    while (!stack.empty()) {
-        const Node& node = nodes_[stack.back()];
-        stack.pop_back();
-        if (distance_to_box(p, node.box) > limit) continue;
+    std::array<std::pair<std::uint32_t, double>, kDeepest> stack; // nodes, with the square of the distance to their box
+    std::size_t height = 0;
+    stack[height++] = {0, square_to_box(p, nodes_[0].box)};
+    while (height > 0) {
+        const auto [index, away] = stack[--height];
+        if (away > limit * limit * kRounding) continue;
+        const Node& node = nodes_[index];
         if (node.count == 0) {
-            const std::uint32_t left = node.first;
-            const std::uint32_t right = node.right;
-            const bool left_first = distance_to_box(p, nodes_[left].box) <= distance_to_box(p, nodes_[right].box);
-            stack.push_back(left_first ? right : left);
-            stack.push_back(left_first ? left : right);
+            std::pair near{node.first, square_to_box(p, nodes_[node.first].box)};
+            std::pair far{node.right, square_to_box(p, nodes_[node.right].box)};
+            if (far.second < near.second) std::swap(near, far);
+            stack[height++] = far;
+            stack[height++] = near;
             continue;
         }
         for (std::uint32_t i = node.first; i < node.first + node.count; ++i) {
-            const Edge e = order_[i];
-            const Vec at = nearest_on_segment(p, start(e), end(e));
+            const Edge& e = edges_[i];
+            const Vec at = nearest_on_segment(p, e.a, e.b);
             const double d = distance(p, at);
             const bool tie =
                 best && d == best->distance &&

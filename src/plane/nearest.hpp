@@ -28,18 +28,17 @@ class EdgeIndex {
   private:
     struct Node {
         Box box;
-        std::uint32_t first = 0, count = 0; ///< leaf: range of `order_`; inner: `first` is the left child, count 0
+        std::uint32_t first = 0, count = 0; ///< leaf: range of `edges_`; inner: `first` is the left child, count 0
         std::uint32_t right = 0;
     };
     struct Edge {
+        Vec a, b;
         std::uint32_t ring, segment;
     };
     std::uint32_t build(std::uint32_t first, std::uint32_t last);
-    [[nodiscard]] Vec start(Edge e) const;
-    [[nodiscard]] Vec end(Edge e) const;
 
     std::vector<Ring> rings_;
-    std::vector<Edge> order_;
+    std::vector<Edge> edges_; ///< in the order of the leaves
     std::vector<Node> nodes_;
 };
 

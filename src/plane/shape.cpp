@@ -12,13 +12,6 @@ Point to_grid(Vec v) {
     return {std::llround(v.x / kGrid), std::llround(v.y / kGrid)};
 }
 
-double length(Vec v) {
-    return std::hypot(v.x, v.y);
-}
-double distance(Vec a, Vec b) {
-    return length(a - b);
-}
-
 double signed_area(const Ring& ring) {
     if (ring.size() < 3) return 0;
     const Vec origin = to_mm(ring.front());

@@ -4,6 +4,7 @@
 // Rings do not repeat their first point. Outer rings run counter-clockwise, holes clockwise (Y up).
 // Coordinates stay within ±kRange (±21 m): 32 bits. A product of two differences may need 66 bits.
 
+#include <cmath>
 #include <compare>
 #include <cstdint>
 #include <vector>
@@ -68,8 +69,13 @@ struct Box {
 [[nodiscard]] inline double cross(Vec a, Vec b) {
     return a.x * b.y - a.y * b.x;
 }
-[[nodiscard]] double length(Vec v);
-[[nodiscard]] double distance(Vec a, Vec b);
+/// Coordinates are far from overflow and underflow: no need for the slow std::hypot.
+[[nodiscard]] inline double length(Vec v) {
+    return std::sqrt(dot(v, v));
+}
+[[nodiscard]] inline double distance(Vec a, Vec b) {
+    return length(a - b);
+}
 
 /// mm²; positive for a counter-clockwise ring.
 [[nodiscard]] double signed_area(const Ring& ring);

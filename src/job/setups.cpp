@@ -391,6 +391,7 @@ Result<BuiltSetup> build_tray_setup(const Job& job, const shop::Sheet& sheet, co
     auto runs = toolpath::pocket_runs({pocket}, technologies.value(), frame, job.machine);
     if (!runs) return in_setup(runs.problem(), job, sheet);
     for (const toolpath::CutterRun& run : runs.value()) {
+        setup.notes.insert(setup.notes.end(), run.notes.begin(), run.notes.end());
         const shop::Cutter& cutter =
             *std::find_if(cutters.begin(), cutters.end(), [&](const auto& c) { return c.name == run.cutter; });
         auto program = program_of(job, setup, run, cutter, frame);

@@ -114,9 +114,32 @@ int winding(const std::vector<std::vector<Vec>>& rings, Vec p) {
     return turns;
 }
 
-std::string fault_against(const OffsetLevel& level, const Shape& shape, const EdgeIndex& edges) {
-    constexpr std::size_t kSamples = 1000;
-    constexpr int kProbes = 9; // each way
+/// A place where a level is asked on which side of it the place lies.
+struct Probe {
+    Vec at;
+    double clearance = 0; ///< mm to the edge of the shape
+    bool inside = false;  ///< the shape
+};
+
+/// A grid of them over the shape and `room` mm around it; those on the edge itself tell nothing.
+std::vector<Probe> probes_over(const Shape& shape, const EdgeIndex& edges, double room) {
+    constexpr int kEachWay = 9;
+    std::vector<Probe> probes;
+    const Box box = grown(bounds(shape), room);
+    for (int i = 0; i < kEachWay; ++i)
+        for (int k = 0; k < kEachWay; ++k) {
+            const Vec p{box.low.x + box.width() * (i + 0.5) / kEachWay,
+                        box.low.y + box.height() * (k + 0.47) / kEachWay};
+            const double clearance = edges.nearest(p)->distance;
+            if (clearance <= kTrue) continue;
+            const bool on_grid = std::abs(p.x) < kRangeMm && std::abs(p.y) < kRangeMm;
+            probes.push_back({p, clearance, on_grid && contains(shape, to_grid(p))});
+        }
+    return probes;
+}
+
+std::string fault_against(const OffsetLevel& level, const EdgeIndex& edges, const std::vector<Probe>& probes) {
+    constexpr std::size_t kSamples = 250;
     constexpr double kChord = 1e-4;
     std::vector<std::vector<Vec>> rings;
     std::size_t total = 0;
@@ -132,20 +155,15 @@ std::string fault_against(const OffsetLevel& level, const Shape& shape, const Ed
             if (!std::isfinite(ring[i].x) || !std::isfinite(ring[i].y)) return "a point without a place";
             if (count++ % stride != 0) continue;
             for (const Vec p : {ring[i], (ring[i] + ring[(i + 1) % ring.size()]) * 0.5})
-                if (std::abs(edges.nearest(p)->distance - asked) > kTrue) return "a point at another distance";
+                if (const auto near = edges.nearest(p, asked + kTrue); !near || near->distance < asked - kTrue)
+                    return "a point at another distance";
         }
-    const Box box = grown(bounds(shape), std::max(level.distance, 0.0));
-    for (int i = 0; i < kProbes; ++i)
-        for (int k = 0; k < kProbes; ++k) {
-            const Vec p{box.low.x + box.width() * (i + 0.5) / kProbes, box.low.y + box.height() * (k + 0.47) / kProbes};
-            const double away = edges.nearest(p)->distance;
-            if (std::abs(away - asked) <= kTrue) continue;
-            const bool in =
-                away > kTrue && std::abs(p.x) < kRangeMm && std::abs(p.y) < kRangeMm && contains(shape, to_grid(p));
-            if (away <= kTrue) continue;
-            const bool covered = level.distance < 0 ? in && away > asked : in || away < asked;
-            if (winding(rings, p) != (covered ? 1 : 0)) return "a loop is missing or runs the wrong way";
-        }
+    for (const Probe& probe : probes) {
+        if (std::abs(probe.clearance - asked) <= kTrue) continue;
+        const bool near = probe.clearance < asked;
+        const bool covered = level.distance < 0 ? probe.inside && !near : probe.inside || near;
+        if (winding(rings, probe.at) != (covered ? 1 : 0)) return "a loop is missing or runs the wrong way";
+    }
     return {};
 }
 
@@ -153,37 +171,78 @@ std::string fault_against(const OffsetLevel& level, const Shape& shape, const Ed
 
 std::string fault_of(const OffsetLevel& level, const Shape& shape) {
     if (shape.empty()) return level.paths.empty() ? "" : "paths of nothing";
-    return fault_against(level, shape, EdgeIndex(shape));
+    const EdgeIndex edges(shape);
+    return fault_against(level, edges, probes_over(shape, edges, std::max(level.distance, 0.0)));
 }
 
+namespace {
+
+/// Levels of one shape, each with its guard.
+class GuardedLevels {
+  public:
+    explicit GuardedLevels(const Shape& shape)
+        : shape_(shape), made_(voronoi_of(shape)), edges_(made_.diagram ? made_.diagram->shape : Shape{}) {
+        if (!made_.diagram) note(made_.trouble + ": offsets by the plain library");
+    }
+    [[nodiscard]] OffsetLevel at(double distance) {
+        if (made_.diagram && made_.diagram->sites.empty()) return {distance, {}};
+        if (!made_.diagram || std::abs(distance) < kLeastLevel) return by_library(shape_, distance);
+        OffsetLevel level = level_of(*made_.diagram, distance);
+        const Shape& shape = made_.diagram->shape;
+        if (distance < 0 && probes_.empty()) probes_ = probes_over(shape, edges_, 0);
+        const std::string fault =
+            fault_against(level, edges_, distance < 0 ? probes_ : probes_over(shape, edges_, distance));
+        if (fault.empty()) return level;
+        note(fault + ": this level by the plain library");
+        return by_library(shape_, distance);
+    }
+    /// Half of the shape's width where it is widest, or more.
+    [[nodiscard]] double deepest() const {
+        if (made_.diagram) return widest(*made_.diagram).width / 2;
+        const Box box = bounds(shape_);
+        return std::min(box.width(), box.height()) / 2;
+    }
+    [[nodiscard]] std::vector<std::string> take_notes() { return std::move(notes_); }
+
+  private:
+    void note(std::string text) { notes_.push_back(std::move(text)); }
+
+    const Shape& shape_;
+    VoronoiResult made_;
+    EdgeIndex edges_;
+    std::vector<Probe> probes_; ///< for levels inside
+    std::vector<std::string> notes_;
+};
+
+} // namespace
+
 OffsetLevels offset_levels(const Shape& shape, const std::vector<double>& distances) {
+    GuardedLevels guarded(shape);
     OffsetLevels out;
-    const VoronoiResult made = voronoi_of(shape);
-    if (!made.diagram) out.notes.push_back(made.trouble + ": offsets by the plain library");
-    if (made.diagram && made.diagram->sites.empty()) {
-        for (const double distance : distances)
-            out.levels.push_back({distance, {}});
-        return out;
-    }
-    const EdgeIndex edges(made.diagram ? made.diagram->shape : Shape{});
-    for (const double distance : distances) {
-        if (!made.diagram || std::abs(distance) < kLeastLevel) {
-            out.levels.push_back(by_library(shape, distance));
-            continue;
-        }
-        OffsetLevel level = level_of(*made.diagram, distance);
-        if (const std::string fault = fault_against(level, made.diagram->shape, edges); !fault.empty()) {
-            out.notes.push_back(fault + ": this level by the plain library");
-            level = by_library(shape, distance);
-        }
-        out.levels.push_back(std::move(level));
-    }
+    for (const double distance : distances)
+        out.levels.push_back(guarded.at(distance));
+    out.notes = guarded.take_notes();
     return out;
 }
 
-Shape reach(const Voronoi& diagram, double radius, double arc_tolerance) {
-    const Shape centres = to_shape(level_of(diagram, -radius), arc_tolerance / 4);
-    return offset(centres, radius, {arc_tolerance / 2});
+OffsetLevels levels_inside(const Shape& shape, double step) {
+    OffsetLevels out;
+    if (shape.empty()) return out;
+    GuardedLevels guarded(shape);
+    const double deepest = guarded.deepest();
+    for (int k = 1; k * step < deepest; ++k) {
+        OffsetLevel level = guarded.at(-k * step);
+        if (level.paths.empty()) break;
+        out.levels.push_back(std::move(level));
+    }
+    out.notes = guarded.take_notes();
+    return out;
+}
+
+Reach reach(const Shape& shape, double radius, double arc_tolerance) {
+    GuardedLevels guarded(shape);
+    const Shape centres = to_shape(guarded.at(-radius), arc_tolerance / 4);
+    return {offset(centres, radius, {arc_tolerance / 2}), guarded.take_notes()};
 }
 
 } // namespace kerfwright::plane

@@ -30,11 +30,19 @@ struct OffsetLevels {
     std::vector<std::string> notes;  ///< why the plain library was used, where it was
 };
 [[nodiscard]] OffsetLevels offset_levels(const Shape& shape, const std::vector<double>& distances);
+/// The levels inside at `step`, 2 `step`, ... mm until nothing is left; guarded likewise. REQUIRES: step >=
+/// kLeastLevel.
+[[nodiscard]] OffsetLevels levels_inside(const Shape& shape, double step);
 
 /// Why the level does not hold against the shape; empty when it does.
 [[nodiscard]] std::string fault_of(const OffsetLevel& level, const Shape& shape);
 
-/// What a disc of `radius` inside the shape gets to: the union of all such discs (opening).
-[[nodiscard]] Shape reach(const Voronoi& diagram, double radius, double arc_tolerance = 0.001);
+/// What a disc of `radius` inside the shape gets to: the union of all such discs (opening). The discs' centres are a
+/// guarded level.
+struct Reach {
+    Shape area;
+    std::vector<std::string> notes; ///< as of OffsetLevels
+};
+[[nodiscard]] Reach reach(const Shape& shape, double radius, double arc_tolerance = 0.001);
 
 } // namespace kerfwright::plane

@@ -50,6 +50,7 @@ class Clearing {
         for (const std::size_t i : order_)
             outwards(i);
     }
+    [[nodiscard]] const std::vector<std::string>& notes() const { return loops_.notes(); }
     /// Areas that were cleared altogether in the last pass.
     [[nodiscard]] plane::Shape cleared() const {
         plane::Shape shape;
@@ -332,15 +333,15 @@ class Clearing {
 
 } // namespace
 
-plane::Shape clear(Pen& pen, const plane::Shape& centres, const Surroundings* surroundings, const Sight& over,
-                   double top, const std::vector<double>& heights, const ClearingRules& rules) {
+Cleared clear(Pen& pen, const plane::Shape& centres, const Surroundings* surroundings, const Sight& over, double top,
+              const std::vector<double>& heights, const ClearingRules& rules) {
     Clearing clearing(pen, centres, surroundings, over, rules);
     double z0 = top;
     for (const double z : heights) {
         clearing.pass(z0, z);
         z0 = z;
     }
-    return clearing.cleared();
+    return {clearing.cleared(), clearing.notes()};
 }
 
 } // namespace kerfwright::toolpath

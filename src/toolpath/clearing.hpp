@@ -27,12 +27,15 @@ struct Surroundings {
     Sight allowed; ///< for the cutter's centre
 };
 
+struct Cleared {
+    plane::Shape centres;           ///< the part of the centres that was cleared
+    std::vector<std::string> notes; ///< of the levels
+};
+
 /// Clears `centres` down to each of the heights in turn, the material above `top` being gone. With `surroundings` ways
-/// into the material start in the open where they can. Ways inside `over`, the pocket, need no
-/// more height than the sheet. Gives the part of `centres` that was cleared; areas into which the cutter cannot get
-/// down are left out.
-[[nodiscard]] plane::Shape clear(Pen& pen, const plane::Shape& centres, const Surroundings* surroundings,
-                                 const Sight& over, double top, const std::vector<double>& heights,
-                                 const ClearingRules& rules);
+/// into the material start in the open where they can. Ways inside `over`, the pocket, need no more height than the
+/// sheet. Areas into which the cutter cannot get down are left out.
+[[nodiscard]] Cleared clear(Pen& pen, const plane::Shape& centres, const Surroundings* surroundings, const Sight& over,
+                            double top, const std::vector<double>& heights, const ClearingRules& rules);
 
 } // namespace kerfwright::toolpath

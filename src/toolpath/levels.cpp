@@ -1,5 +1,6 @@
 #include "toolpath/levels.hpp"
 
+#include "plane/levels.hpp"
 #include "toolpath/centres.hpp"
 #include "toolpath/order.hpp"
 
@@ -9,22 +10,72 @@
 namespace kerfwright::toolpath {
 
 using plane::Vec;
-std::vector<Level> levels_of(const plane::Shape& centres, double stepover) {
-    constexpr double kThinning = 0.002; // mm; offsets of offsets gather vertices
-    std::vector<Level> levels;
-    for (const plane::Polygon& polygon : centres)
-        levels.push_back({polygon, Level::kNone, {}});
-    for (std::size_t i = 0; i < levels.size(); ++i) { // grows while it is walked
+
+namespace {
+
+constexpr double kThinning = 0.002; // mm; offsets gather vertices
+
+/// One level from the other, from the root on.
+void add_by_offsets(std::vector<Level>& levels, std::size_t root, double stepover) {
+    std::vector<std::size_t> family{root};
+    for (std::size_t k = 0; k < family.size(); ++k) { // grows while it is walked
+        const std::size_t i = family[k];
         for (plane::Polygon& inner : thinned(inset({levels[i].area}, stepover), kThinning)) {
+            family.push_back(levels.size());
             levels[i].children.push_back(levels.size());
             levels.push_back({std::move(inner), i, {}});
         }
     }
-    return levels;
 }
 
-LevelLoops::LevelLoops(const plane::Shape& centres, double stepover, bool climb)
-    : levels_(levels_of(centres, stepover)), rings_(levels_.size()), tracks_(levels_.size()) {
+/// All levels from the diagram of the root. What is not inside a level further out is smaller than the grid tells.
+void add_by_diagram(Levels& all, std::size_t root, double stepover) {
+    std::vector<Level>& levels = all.levels;
+    plane::OffsetLevels inside = plane::levels_inside({levels[root].area}, stepover);
+    all.notes.insert(all.notes.end(), inside.notes.begin(), inside.notes.end());
+    std::vector<std::size_t> further_out{root};
+    for (const plane::OffsetLevel& level : inside.levels) {
+        std::vector<std::size_t> here;
+        for (plane::Polygon& inner : thinned(plane::to_shape(level), kThinning)) {
+            const auto around = std::find_if(further_out.begin(), further_out.end(), [&](std::size_t i) {
+                return plane::contains({levels[i].area}, inner.outer.front());
+            });
+            if (around == further_out.end()) continue;
+            here.push_back(levels.size());
+            levels[*around].children.push_back(levels.size());
+            levels.push_back({std::move(inner), *around, {}});
+        }
+        further_out = std::move(here);
+    }
+}
+
+/// As many as there may be by its box.
+bool may_hold_many(const plane::Polygon& area, double stepover) {
+    const plane::Box box = bounds(area);
+    return std::min(box.width(), box.height()) >= 2 * kManyLevels * stepover;
+}
+
+} // namespace
+
+Levels levels_of(const plane::Shape& centres, double stepover) {
+    Levels all;
+    for (const plane::Polygon& polygon : centres)
+        all.levels.push_back({polygon, Level::kNone, {}});
+    for (std::size_t root = 0; root < centres.size(); ++root) {
+        if (may_hold_many(centres[root], stepover))
+            add_by_diagram(all, root, stepover);
+        else
+            add_by_offsets(all.levels, root, stepover);
+    }
+    return all;
+}
+
+LevelLoops::LevelLoops(const plane::Shape& centres, double stepover, bool climb) {
+    Levels made = levels_of(centres, stepover);
+    levels_ = std::move(made.levels);
+    notes_ = std::move(made.notes);
+    rings_.resize(levels_.size());
+    tracks_.resize(levels_.size());
     for (std::size_t i = 0; i < levels_.size(); ++i) {
         const double tolerance = levels_[i].parent == Level::kNone ? kFinishTolerance : kRoughTolerance;
         for (const plane::Ring& ring : rings_of(levels_[i].area)) {

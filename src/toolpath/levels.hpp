@@ -5,6 +5,7 @@
 #include "toolpath/track.hpp"
 
 #include <cstddef>
+#include <string>
 #include <vector>
 
 namespace kerfwright::toolpath {
@@ -20,7 +21,16 @@ struct Level {
 /// Levels `stepover` mm apart until nothing is left, parents before children. With a stepover no larger than the
 /// cutter's radius R the loops leave nothing standing, whatever the corners: a point between two levels is no further
 /// than the stepover from the outer one, since the way to its nearest border point crosses that level.
-[[nodiscard]] std::vector<Level> levels_of(const plane::Shape& centres, double stepover);
+///
+/// An area that may hold kManyLevels of them takes all from one Voronoi diagram, each from the area itself: within 1 µm
+/// whatever their number. One with fewer takes them one from the other by the plain library, which is quicker and off
+/// by some 1.25 µm more with every level (docs/plane.md).
+struct Levels {
+    std::vector<Level> levels;
+    std::vector<std::string> notes; ///< where the diagram did not serve
+};
+[[nodiscard]] Levels levels_of(const plane::Shape& centres, double stepover);
+inline constexpr int kManyLevels = 25;
 
 /// An area to look across.
 class Sight {
@@ -43,6 +53,7 @@ class LevelLoops {
     LevelLoops(const plane::Shape& centres, double stepover, bool climb);
 
     [[nodiscard]] const std::vector<Level>& levels() const { return levels_; }
+    [[nodiscard]] const std::vector<std::string>& notes() const { return notes_; }
     /// The rings of a level that have a length, the outer one first, and the tracks along them.
     [[nodiscard]] const std::vector<plane::Ring>& rings(std::size_t level) const { return rings_[level]; }
     [[nodiscard]] const std::vector<Track>& tracks(std::size_t level) const { return tracks_[level]; }
@@ -54,6 +65,7 @@ class LevelLoops {
 
   private:
     std::vector<Level> levels_;
+    std::vector<std::string> notes_;
     std::vector<std::vector<plane::Ring>> rings_;
     std::vector<std::vector<Track>> tracks_;
     std::vector<Sight> sights_;

@@ -163,6 +163,7 @@ class Turn {
         }
         return std::nullopt;
     }
+    [[nodiscard]] const std::vector<std::string>& notes() const { return notes_; }
     void finish() { finish_wall(pen_, pocket_.feature.wall, pocket_.layers, kept_out_, technology_); }
 
   private:
@@ -211,8 +212,10 @@ class Turn {
         const auto heights = passes(layer.top, layer.floor, technology_.rough.setting.ap);
         ClearingRules rules = clearing_rules(technology_, next_ == nullptr);
         if (next_ != nullptr) rules.least_area = least_area(technology_, *next_, layer.top - layer.floor);
-        const Shape done = clear(pen_, centres, around ? &*around : nullptr, pocket_.over, top, heights, rules);
-        layer.cleared = thinned(unite(layer.cleared, offset(thinned(done, kAccount), radius_)), kAccount / 10);
+        const Cleared done = clear(pen_, centres, around ? &*around : nullptr, pocket_.over, top, heights, rules);
+        for (const std::string& note : done.notes)
+            notes_.push_back(pocket_.feature.name + ": " + note);
+        layer.cleared = thinned(unite(layer.cleared, offset(thinned(done.centres, kAccount), radius_)), kAccount / 10);
     }
 
     Pen& pen_;
@@ -227,6 +230,7 @@ class Turn {
     std::vector<Shape> kept_out_;      ///< for each layer
     std::size_t below_ = Layer::kNone; ///< the layer that `under_` is for
     Shape under_, just_under_;         ///< where the centre may be below it
+    std::vector<std::string> notes_;
 };
 
 /// A place of the wall that the last cutter cannot follow.
@@ -288,6 +292,8 @@ Result<std::vector<CutterRun>> pocket_runs(const std::vector<PocketFeature>& fea
         for (Pocket& pocket : pockets) {
             turns.emplace_back(pen, pocket, technology, last ? nullptr : &technologies[t + 1], frame, t == 0);
             turns.back().clear_layers();
+            const auto& notes = turns.back().notes();
+            run.notes.insert(run.notes.end(), notes.begin(), notes.end());
             add_step(run, pen, pocket.feature.name + (t == 0 ? "" : ", rest"), pocket.feature.name,
                      t == 0 ? cutting::Step::pocket : cutting::Step::rest);
         }

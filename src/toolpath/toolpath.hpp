@@ -63,6 +63,7 @@ struct CutterRun {
     std::string cutter;
     double n = 0; ///< rev/min, of the whole program
     std::vector<Workingstep> steps;
+    std::vector<std::string> notes = {}; ///< what was done in another way than usual
 };
 
 /// Angle of a tab's sides, degrees: a cutter that may plunge takes 20°, so that the sides stay short; others their

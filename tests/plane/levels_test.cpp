@@ -80,7 +80,7 @@ TEST(Levels, AnnulusHasTwoLoopsUntilTheyMeet) {
 }
 
 TEST(Levels, ReachIsTheOpening) {
-    EXPECT_NEAR(area(reach(diagram_of(square(10)), 2)), 100 - (4 - kPi) * 4, 0.02);
+    EXPECT_NEAR(area(reach(square(10), 2).area), 100 - (4 - kPi) * 4, 0.02);
 }
 
 TEST(Levels, CleaningTakesWhatTheDiagramCannot) {

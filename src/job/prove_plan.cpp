@@ -37,6 +37,19 @@ Json json_of(const proof::PartProof& part) {
     return json;
 }
 
+Json json_of(const proof::FloorPlace& place) {
+    return {{"at", {tidy(place.at[0]), tidy(place.at[1])}}, {"program", place.program}, {"line", place.line}};
+}
+
+Json json_of(const proof::FloorProof& floor) {
+    return {{"id", floor.id},
+            {"deviation_min", tidy(floor.deepest.deviation)},
+            {"deviation_max", tidy(floor.highest.deviation)},
+            {"deepest", json_of(floor.deepest)},
+            {"highest", json_of(floor.highest)},
+            {"complete", floor.complete}};
+}
+
 double spread(const shop::Sheet& sheet) {
     double most = 0;
     for (const shop::ThicknessPoint& point : sheet.measured)
@@ -128,6 +141,7 @@ std::string to_json(const Proof& proof) {
     json["verdict"] = proof.proven() ? "proven" : "findings";
     json["setups"] = Json::array();
     json["parts"] = Json::array();
+    json["floors"] = Json::array();
     json["freed"] = Json::array();
     json["findings"] = Json::array();
     for (const proof::SetupProof& setup : proof.setups) {
@@ -148,6 +162,10 @@ std::string to_json(const Proof& proof) {
                                   {"programs", programs}});
         for (const proof::PartProof& part : setup.parts)
             json["parts"].push_back(json_of(part));
+        for (const proof::FloorProof& floor : setup.floors) {
+            json["floors"].push_back(json_of(floor));
+            json["floors"].back()["setup"] = setup.name;
+        }
         for (const proof::FreedPart& freed : setup.freed)
             json["freed"].push_back({{"setup", setup.name},
                                      {"id", freed.id},

@@ -122,6 +122,21 @@ struct PartProof {
     std::optional<SlotLeft> slot;    ///< of a part; not of a pocket's wall
 };
 
+/// The deepest or the highest place of a floor.
+struct FloorPlace {
+    double deviation = 0;       ///< mm of the surface above the asked floor; negative is too deep
+    std::array<double, 2> at{}; ///< several places may be equal: one of them
+    std::string program;        ///< that made the surface there; where none came, the nearest
+    int line = 0;               ///< 0: the floor is too narrow to have a place beside its border
+};
+
+/// A floor as the programs leave it, without the outermost `Tolerances::left_standing` of it. Within 0.001 mm.
+struct FloorProof {
+    std::string id;
+    FloorPlace deepest, highest;
+    bool complete = true; ///< false: the search gave up, there may be places further out
+};
+
 struct ProgramProof {
     std::string file;
     double time = 0;           ///< s
@@ -173,6 +188,7 @@ struct SetupProof {
     double fastest = 0, slowest = 0; ///< s, bounds of the time
     std::vector<ProgramProof> programs;
     std::vector<PartProof> parts;
+    std::vector<FloorProof> floors; ///< in the order asked
     std::vector<FreedPart> freed;   ///< in the order in which they were parted
     std::vector<LoadStretch> loads; ///< in the order of cutting; empty where no material is given
     std::vector<Finding> findings;  ///< by program, line, kind

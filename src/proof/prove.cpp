@@ -153,7 +153,9 @@ void prove_moves(const SetupToProve& setup, const Sequence& sequence, const Prov
     std::vector<Finding> findings = std::move(proof.findings);
     add(findings, std::move(edges.findings));
     add(findings, not_yet_in(findings, zone_findings(setup, sequence, zones, removal, cutting)));
-    add(findings, not_yet_in(findings, floor_findings(setup, sequence, cutting, options.threads)));
+    FloorsProof floors = prove_floors(setup, sequence, cutting, options.threads);
+    proof.floors = std::move(floors.floors);
+    add(findings, not_yet_in(findings, std::move(floors.findings)));
     add(findings, std::move(cut_findings));
     add(findings, clamp_findings(setup, sequence));
     add(findings, table_findings(setup, sequence));

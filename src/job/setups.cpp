@@ -119,6 +119,21 @@ std::vector<std::pair<plane::Vec, double>> tight_spots_of(const PlannedPiece& pi
     return spots;
 }
 
+/// Where a neighbour's slot would run into a tab or leave it no web to hold on to: the neighbour's edge, with radii.
+void keep_tabs_from_neighbours(std::vector<holding::PartToHold>& parts) {
+    constexpr double kWeb = 2;  // mm between two slots: common practice, a thinner strip gives way
+    constexpr double kStep = 1; // mm along an edge
+    for (holding::PartToHold& part : parts) {
+        const double radius = 2 * part.slot_width + kWeb;
+        const plane::Box near = plane::grown(plane::bounds(part.outline), radius + kStep);
+        for (const holding::PartToHold& other : parts) {
+            if (&other == &part || !plane::overlap(near, plane::bounds(other.outline))) continue;
+            for (const plane::Vec p : plane::sampled(other.outline.outer, kStep))
+                if (plane::overlap(near, plane::Box{p, p})) part.tight_spots.emplace_back(p, radius);
+        }
+    }
+}
+
 /// Feed plans of a sheet's profiles and what holds its parts with them.
 struct HeldFeeds {
     cutting::FeedPlan rough, finish;
@@ -182,6 +197,7 @@ Result<HeldFeeds> feeds_and_hold(const Job& job, const shop::Sheet& sheet, const
         for (const PlannedPiece* piece : pieces)
             held.parts.push_back({piece->id, plane::placed(piece->outline, piece->placement), sheet.thickness,
                                   std::max(cutter.DC, held.rough.setting.slot_width), tight_spots_of(*piece, seams)});
+        keep_tabs_from_neighbours(held.parts);
         set_room_for_clamps(options, sheet, cutter, job.machine, held.parts.front().slot_width);
         held.layer_apart = options.layer_apart;
         auto hold = holding::hold_parts(held.parts, sheet, material, job.machine, held.rough, &held.finish, options);

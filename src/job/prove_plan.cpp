@@ -17,7 +17,7 @@ std::vector<proof::AskedPart> asked_parts(const Plan& plan, const PlannedSetup& 
         part.outline = plane::placed(piece.outline, piece.placement);
         part.skin = piece.skin + piece.bed; // heights count from the Z zero
         for (const holding::Tab& tab : piece.tabs)
-            part.tabs.push_back({tab.at.x, tab.at.y, tab.base, tab.thickness});
+            part.tabs.push_back({tab.at.x, tab.at.y, tab.width, tab.thickness, tab.base});
         parts.push_back(std::move(part));
     }
     return parts;

@@ -197,8 +197,9 @@ class EdgeProver {
 
     [[nodiscard]] bool may_stand(const Edge& edge, Vec place) const {
         if (!edge.part) return false;
-        return std::any_of(edge.part->tabs.begin(), edge.part->tabs.end(), [&](const std::array<double, 4>& tab) {
-            return plane::distance(place, {tab[0], tab[1]}) <= tab[2] / 2 + 2 * largest_radius_ + kTabRoom;
+        return std::any_of(edge.part->tabs.begin(), edge.part->tabs.end(), [&](const AskedTab& tab) {
+            const double half = std::max(tab.width, tab.base) / 2;
+            return plane::distance(place, {tab.x, tab.y}) <= half + 2 * largest_radius_ + kTabRoom;
         });
     }
 
@@ -357,23 +358,6 @@ class EdgeProver {
     double largest_radius_ = 0;
 };
 
-/// Tabs that a move has cut thinner than asked, at their middle.
-void check_tabs(const SetupToProve& setup, const Sequence& sequence, const AskedPart& part,
-                std::vector<Finding>& findings) {
-    for (const auto& [x, y, width, thickness] : part.tabs) {
-        const double limit = setup.stock.bottom + thickness - setup.tolerances.floor;
-        const PathTree low = path_at_level(sequence, {limit, limit, false, true});
-        const auto near = low.closest({x, y}, setup.tolerances.edge);
-        if (!near) continue;
-        Finding finding = finding_at(sequence, FindingKind::gouge, low.pieces()[near->piece], near->share);
-        finding.value = point_on(low.pieces()[near->piece], near->share).z - setup.stock.bottom;
-        finding.bound = thickness - setup.tolerances.floor;
-        finding.text = fmt::format("leaves {} mm of the tab of {} at X{} Y{} instead of {} mm",
-                                   mm(std::max(0.0, finding.value)), part.id, mm(x), mm(y), mm(thickness));
-        findings.push_back(std::move(finding));
-    }
-}
-
 } // namespace
 
 EdgeProof prove_edges(const SetupToProve& setup, const Sequence& sequence, const PathTree& cutting, int threads) {
@@ -401,8 +385,6 @@ EdgeProof prove_edges(const SetupToProve& setup, const Sequence& sequence, const
         part.deviation_max = std::max(part.deviation_max, outcomes[i].deviation_max);
         part.as_cut.push_back(std::move(outcomes[i].as_cut));
     }
-    for (const AskedPart& part : setup.parts)
-        check_tabs(setup, sequence, part, proof.findings);
     return proof;
 }
 

@@ -278,8 +278,8 @@ std::vector<FreePiece> free_pieces(const SetupToProve& setup, const Sequence& se
     double skin = 0, tab = 0;
     for (const AskedPart& part : setup.parts) {
         skin = std::max(skin, part.skin);
-        for (const auto& [x, y, width, thickness] : part.tabs)
-            tab = std::max(tab, thickness);
+        for (const AskedTab& one : part.tabs)
+            tab = std::max(tab, one.thickness);
     }
     std::vector<FreePiece> pieces = parted(setup, sequence, kStillAttached, held_from_below(setup), {}, threads);
     for (const auto& [height, held] : {std::pair(skin, HeldBy::skin), std::pair(tab, HeldBy::tabs)}) {

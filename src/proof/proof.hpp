@@ -30,12 +30,20 @@ struct ProgramText {
                                            ///< empty: `cutter` all along, whatever T words say
 };
 
+/// A tab that must be left on a part's edge.
+struct AskedTab {
+    double x = 0, y = 0;  ///< its middle on the edge, program coordinates
+    double width = 0;     ///< mm along the edge at its whole thickness
+    double thickness = 0; ///< mm above the stock's bottom
+    double base = 0;      ///< mm along the edge with its sloping sides; `width` where that is more
+};
+
 /// A part that must be left: its edge at every height from `bottom` to the stock's top.
 struct AskedPart {
     std::string id;
-    plane::Polygon outline;                  ///< program coordinates, as asked
-    double skin = 0;                         ///< mm that may be left under the slot
-    std::vector<std::array<double, 4>> tabs; ///< x, y, width, thickness
+    plane::Polygon outline; ///< program coordinates, as asked
+    double skin = 0;        ///< mm that may be left under the slot
+    std::vector<AskedTab> tabs;
 };
 
 /// A floor that must be made.

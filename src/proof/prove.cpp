@@ -152,6 +152,8 @@ void prove_moves(const SetupToProve& setup, const Sequence& sequence, const Prov
 
     std::vector<Finding> findings = std::move(proof.findings);
     add(findings, std::move(edges.findings));
+    for (const AskedPart& part : setup.parts)
+        add(findings, tab_findings(setup, sequence, cutting, part));
     add(findings, not_yet_in(findings, zone_findings(setup, sequence, zones, removal, cutting)));
     FloorsProof floors = prove_floors(setup, sequence, cutting, options.threads);
     proof.floors = std::move(floors.floors);

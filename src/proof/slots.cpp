@@ -1,8 +1,12 @@
 #include "slots.hpp"
 
+#include "edges.hpp"
+#include "findings.hpp"
 #include "zones.hpp"
 
 #include "plane/nearest.hpp"
+
+#include <fmt/format.h>
 
 #include <algorithm>
 
@@ -15,6 +19,8 @@ namespace {
 constexpr double kStep = 0.5;      ///< mm along the edge
 constexpr double kNoCutter = 1;    ///< mm: nothing is cut where no cutter comes nearer to the edge
 constexpr double kHolds = 0.01;    ///< mm: a thinner film does not hold
+constexpr double kTabStep = 0.2;   ///< mm along the edge, where the width of a tab is looked at
+constexpr double kTabEnds = 0.1;   ///< mm at either end of a tab that are left to rounding
 constexpr double kTabHeight = 0.3; ///< mm above a skin, which may follow an uneven bed
 
 /// A place in the slot's middle.
@@ -67,7 +73,55 @@ std::vector<TabLeft> tabs_above(const std::vector<Place>& places, double height)
     return tabs;
 }
 
+/// The finding of a tab that moves below its height reach into, if any does: at its middle, or within its width in the
+/// middle of the slot, where it is narrowest.
+std::optional<Finding> tab_finding(const SetupToProve& setup, const Sequence& sequence, const PathTree& cutting,
+                                   const AskedPart& part, const AskedTab& tab) {
+    const double limit = setup.stock.bottom + tab.thickness - setup.tolerances.floor;
+    const PathTree low = path_at_level(sequence, {limit, limit, false, true});
+    const std::string which = fmt::format("the tab of {} at X{:.3f} Y{:.3f}", part.id, tab.x, tab.y);
+    const Vec middle{tab.x, tab.y};
+    if (const auto near = low.closest(middle, setup.tolerances.edge)) {
+        Finding finding = finding_at(sequence, FindingKind::gouge, low.pieces()[near->piece], near->share);
+        finding.value = point_on(low.pieces()[near->piece], near->share).z - setup.stock.bottom;
+        finding.bound = tab.thickness - setup.tolerances.floor;
+        finding.text = fmt::format("leaves {:.3f} mm of {} instead of {:.3f} mm", std::max(0.0, finding.value), which,
+                                   tab.thickness);
+        return finding;
+    }
+    const Vec outwards = place_beside(middle, setup, sequence, cutting).at - middle;
+    const double radius = plane::length(outwards);
+    if (radius == 0) return std::nullopt; // nothing is cut beside it
+    std::optional<PathTree::Closest> reached;
+    double kept = tab.width / 2 - kTabEnds;
+    for (const Vec edge : plane::sampled(part.outline.outer, kTabStep)) {
+        if (plane::distance(edge, middle) > tab.width) continue;
+        const Vec place = place_beside(edge, setup, sequence, cutting).at;
+        const double along = std::abs(cross(outwards, place - middle)) / radius;
+        if (along > kept) continue;
+        const auto near = low.closest(place, 0);
+        if (!near || near->gap >= 0) continue;
+        reached = near;
+        kept = along;
+    }
+    if (!reached) return std::nullopt;
+    Finding finding = finding_at(sequence, FindingKind::gouge, low.pieces()[reached->piece], reached->share);
+    finding.value = 2 * kept;
+    finding.bound = tab.width;
+    finding.text =
+        fmt::format("leaves {:.1f} mm of the width of {} instead of {:.1f} mm", finding.value, which, tab.width);
+    return finding;
+}
+
 } // namespace
+
+std::vector<Finding> tab_findings(const SetupToProve& setup, const Sequence& sequence, const PathTree& cutting,
+                                  const AskedPart& part) {
+    std::vector<Finding> findings;
+    for (const AskedTab& tab : part.tabs)
+        if (auto finding = tab_finding(setup, sequence, cutting, part, tab)) findings.push_back(std::move(*finding));
+    return findings;
+}
 
 SlotLeft slot_around(const SetupToProve& setup, const AskedPart& part, const Sequence& sequence,
                      const PathTree& cutting) {

@@ -10,4 +10,9 @@ namespace kerfwright::proof {
 [[nodiscard]] SlotLeft slot_around(const SetupToProve& setup, const AskedPart& part, const Sequence& sequence,
                                    const PathTree& cutting);
 
+/// A gouge for each tab that is left thinner than asked, less the floor's tolerance, at its middle or anywhere over its
+/// asked width.
+[[nodiscard]] std::vector<Finding> tab_findings(const SetupToProve& setup, const Sequence& sequence,
+                                                const PathTree& cutting, const AskedPart& part);
+
 } // namespace kerfwright::proof

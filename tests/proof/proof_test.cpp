@@ -335,6 +335,27 @@ TEST(Slots, TabsAreMeasured) {
     EXPECT_EQ(left.skin_max, 0);
 }
 
+TEST(Slots, ATabMustBeThereInItsWholeWidth) {
+    auto job = kit::profile_job();
+    job.setup.holds = {shop::Hold::clamps, shop::Hold::tabs};
+    job.setup.parts[0].tabs = {{30, 45, 6, 1}};
+    const int line = job.program.find("G1 Y60", 3);
+    job.program.at(line) = "G1 Y39\nG1 Z1\nG1 Y51\nG1 Z-0.2\nG1 Y60";
+    EXPECT_TRUE(job.prove().findings.empty()) << kit::told(job.prove());
+    job.program.at(line) = "G1 Y39\nG1 Z1\nG1 Y49.5\nG1 Z-0.2\nG1 Y60"; // down 1.5 mm too soon
+    const auto narrow = job.prove();
+    expect_only(narrow, FindingKind::gouge);
+    const proof::Finding& found = *kit::first(narrow, FindingKind::gouge);
+    EXPECT_EQ(found.line, line + 3);
+    EXPECT_NEAR(found.value, 3, 0.5) << "of 6 mm, from the other end on: " << found.text;
+    job.program.at(line) = "G1 Y60"; // none at all
+    const auto none = job.prove();
+    const proof::Finding* missing = kit::first(none, FindingKind::gouge);
+    ASSERT_NE(missing, nullptr) << kit::told(none);
+    EXPECT_EQ(missing->line, line);
+    EXPECT_EQ(missing->value, -0.2) << missing->text;
+}
+
 TEST(Slots, ASkinIsMeasured) {
     auto job = kit::profile_job();
     job.setup.holds = {shop::Hold::skin};

@@ -88,8 +88,9 @@ class Extreme {
     void look_first() {
         const plane::Box box = task_.depth.box();
         for (int i = 0; i < kFirstPlaces * kFirstPlaces; ++i) {
-            const Vec p{box.low.x + box.width() * (i % kFirstPlaces + 0.5) / kFirstPlaces,
-                        box.low.y + box.height() * (i / kFirstPlaces + 0.5) / kFirstPlaces};
+            const int column = i % kFirstPlaces, row = i / kFirstPlaces;
+            const Vec p{box.low.x + box.width() * (column + 0.5) / kFirstPlaces,
+                        box.low.y + box.height() * (row + 0.5) / kFirstPlaces};
             if (task_.depth.at(p) < task_.border() || !task_.depth.holds(p)) continue;
             const Finding surface = task_.surface(p);
             if (is_beyond(surface, 0)) best_ = surface;

@@ -93,20 +93,20 @@ std::optional<Finding> tab_finding(const SetupToProve& setup, const Sequence& se
     const double radius = plane::length(outwards);
     if (radius == 0) return std::nullopt; // nothing is cut beside it
     std::optional<PathTree::Closest> reached;
-    double kept = tab.width / 2 - kTabEnds;
+    double from = -tab.width / 2, to = tab.width / 2; // what is kept, along the edge from the middle
     for (const Vec edge : plane::sampled(part.outline.outer, kTabStep)) {
         if (plane::distance(edge, middle) > tab.width) continue;
         const Vec place = place_beside(edge, setup, sequence, cutting).at;
-        const double along = std::abs(cross(outwards, place - middle)) / radius;
-        if (along > kept) continue;
+        const double along = cross(outwards, place - middle) / radius;
+        if (along < from + kTabEnds || along > to - kTabEnds) continue;
         const auto near = low.closest(place, 0);
         if (!near || near->gap >= 0) continue;
         reached = near;
-        kept = along;
+        (along < 0 ? from : to) = along;
     }
     if (!reached) return std::nullopt;
     Finding finding = finding_at(sequence, FindingKind::gouge, low.pieces()[reached->piece], reached->share);
-    finding.value = 2 * kept;
+    finding.value = to - from;
     finding.bound = tab.width;
     finding.text =
         fmt::format("leaves {:.1f} mm of the width of {} instead of {:.1f} mm", finding.value, which, tab.width);

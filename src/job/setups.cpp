@@ -121,15 +121,16 @@ std::vector<std::pair<plane::Vec, double>> tight_spots_of(const PlannedPiece& pi
 
 /// Where a neighbour's slot would run into a tab or leave it no web to hold on to: the neighbour's edge, with radii.
 void keep_tabs_from_neighbours(std::vector<holding::PartToHold>& parts) {
-    constexpr double kWeb = 2;  // mm between two slots: common practice, a thinner strip gives way
+    constexpr double kWeb = 2;  // mm between two slots: our judgement, a thinner strip gives way
     constexpr double kStep = 1; // mm along an edge
     for (holding::PartToHold& part : parts) {
         const double radius = 2 * part.slot_width + kWeb;
         const plane::Box near = plane::grown(plane::bounds(part.outline), radius + kStep);
         for (const holding::PartToHold& other : parts) {
             if (&other == &part || !plane::overlap(near, plane::bounds(other.outline))) continue;
-            for (const plane::Vec p : plane::sampled(other.outline.outer, kStep))
-                if (plane::overlap(near, plane::Box{p, p})) part.tight_spots.emplace_back(p, radius);
+            for (const plane::Ring& ring : plane::rings_of(other.outline)) // a part may lie in another's opening
+                for (const plane::Vec p : plane::sampled(ring, kStep))
+                    if (plane::overlap(near, plane::Box{p, p})) part.tight_spots.emplace_back(p, radius);
         }
     }
 }

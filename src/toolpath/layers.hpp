@@ -23,7 +23,7 @@ struct Layer {
 /// Layers in the order in which they are to be cut. First those that clear all that lies deeper, downwards, as far
 /// apart as `ap` lets them be; then every floor between two of them, which clears nothing else, upwards: so there is
 /// open ground beside it from which a cutter can come in. Chosen so that the least area is cleared in passes of `ap`
-/// mm..
+/// mm.
 [[nodiscard]] std::vector<Layer> layers_of(const PocketFeature& feature, double top, double ap);
 
 /// Indices of the layers from the shallowest to the deepest.
